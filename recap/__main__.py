@@ -1,0 +1,5 @@
+"""Run the command line with `python -m recap`."""
+
+from recap.cli import main
+
+main()

@@ -1,0 +1,1 @@
+"""The bench sums of `recap calc`: a formula, its source and the caution that belongs to it."""

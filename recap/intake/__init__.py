@@ -1,0 +1,1 @@
+"""From files and what people write in them to records."""
