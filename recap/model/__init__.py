@@ -1,0 +1,69 @@
+"""The things the job is about: what was found, what is demanded, what is to be done."""
+
+from recap.model.inspection import (
+    Board,
+    Body,
+    CellReading,
+    Documented,
+    Inspection,
+    LeftOut,
+    Marked,
+    Measured,
+    Polarity,
+    Position,
+    PositionKey,
+    Rail,
+    Unit,
+)
+from recap.model.plan import (
+    BoardWork,
+    Judgement,
+    LifeEstimate,
+    OrderLine,
+    Orientation,
+    Plan,
+    Specification,
+    Sundry,
+)
+from recap.model.requirement import (
+    Contradiction,
+    Input,
+    NotAssessed,
+    Reason,
+    Relation,
+    Requirement,
+    Strength,
+    mark_governing,
+)
+from recap.model.vocabulary import (
+    PLUS_STRIPE_KINDS,
+    POLAR_KINDS,
+    RECTIFIED_SUPPLIES,
+    SWITCHING_SUPPLIES,
+    WET_KINDS,
+    Basis,
+    Condition,
+    Decision,
+    Downstream,
+    Face,
+    Kind,
+    Legible,
+    MarkMeaning,
+    Mounting,
+    NetBy,
+    PlusAt,
+    Role,
+    Stance,
+    SupplyKind,
+    Tristate,
+)
+
+__all__ = [
+    "PLUS_STRIPE_KINDS", "POLAR_KINDS", "RECTIFIED_SUPPLIES", "SWITCHING_SUPPLIES", "WET_KINDS",
+    "Basis", "Board", "BoardWork", "Body", "CellReading", "Condition", "Contradiction", "Decision",
+    "Documented", "Downstream", "Face", "Input", "Inspection", "Judgement", "Kind", "LeftOut", "Legible",
+    "LifeEstimate", "MarkMeaning", "Marked", "Measured", "Mounting", "NetBy", "NotAssessed", "OrderLine",
+    "Orientation", "Plan", "PlusAt", "Polarity", "Position", "PositionKey", "Rail", "Reason", "Relation",
+    "Requirement", "Role", "Specification", "Stance", "Strength", "Sundry", "SupplyKind", "Tristate", "Unit",
+    "mark_governing",
+]  # fmt: skip

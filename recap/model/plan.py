@@ -1,0 +1,142 @@
+"""What is to be done: a judgement per position, order lines, sundries."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from recap.model.inspection import Inspection, Position, PositionKey
+from recap.model.requirement import Contradiction, NotAssessed, Reason, Requirement
+from recap.model.vocabulary import Basis, Decision
+
+
+@dataclass(frozen=True, slots=True)
+class LifeEstimate:
+    """Low, nominal and high estimate in hours with the model that gave it."""
+
+    low_h: float
+    nominal_h: float
+    high_h: float
+    model: str
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class Orientation:
+    """Which way round: words only when the net is known and no witness contradicts it."""
+
+    text: str | None
+    conflicts: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Specification:
+    """A part to ask for; None where nothing is demanded. Lengths in mm."""
+
+    capacitance_f: float
+    capacitance_window_f: tuple[float, float]
+    rated_voltage_v: float
+    kinds: tuple[str, ...]
+    mounting: str
+    upper_category_temperature_c: float | None = None
+    endurance_h: float | None = None
+    endurance_temperature_c: float | None = None
+    lead_spacings_mm: tuple[float, ...] = ()
+    """Allowed hole pitches, the drilled one first; empty when unknown."""
+    diameter_max_mm: float | None = None
+    height_max_mm: float | None = None
+    lead_diameter_max_mm: float | None = None
+    ripple_current_a: float | None = None
+    ripple_frequency_hz: float | None = None
+    esr_max_ohm: float | None = None
+    esr_min_ohm: float | None = None
+    esr_frequency_hz: float | None = None
+    safety_classes: tuple[str, ...] = ()
+    ac: bool = False
+    pieces: int = 1
+    """How many such parts one position takes (a parallel pair takes two)."""
+    arrangement: str = "single"
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """Everything decided about one position.
+
+    `decision` is what to do now; `meant` is the decision but for what stops it, so that a part is bought
+    for a position whose polarity is still to be settled. `stops` are sentences that must be settled first.
+    """
+
+    position: Position
+    decision: Decision
+    meant: Decision
+    reasons: tuple[Reason, ...]
+    rank: float
+    requirements: tuple[Requirement, ...] = ()
+    not_assessed: tuple[NotAssessed, ...] = ()
+    contradictions: tuple[Contradiction, ...] = ()
+    orientation: Orientation = Orientation(None)
+    stops: tuple[str, ...] = ()
+    specification: Specification | None = None
+    life_as_found: LifeEstimate | None = None
+    life_planned: LifeEstimate | None = None
+    hazards: tuple[str, ...] = ()
+    fitting_notes: tuple[str, ...] = ()
+
+    @property
+    def key(self) -> PositionKey:
+        """The position's name."""
+        return self.position.key
+
+
+@dataclass(frozen=True, slots=True)
+class OrderLine:
+    """One specification to buy, for all the positions it serves."""
+
+    id: str
+    specification: Specification
+    positions: tuple[PositionKey, ...]
+    needed: int
+    spares: int
+    merge_notes: tuple[str, ...] = ()
+    may_differ: tuple[str, ...] = ()
+
+    @property
+    def quantity(self) -> int:
+        """Pieces to buy."""
+        return self.needed + self.spares
+
+
+@dataclass(frozen=True, slots=True)
+class Sundry:
+    """Something to buy or have at hand beside capacitors."""
+
+    item: str
+    amount: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class BoardWork:
+    """The work order of one board: what to settle first, then the steps in working order, then what stays."""
+
+    unit: str
+    board: str
+    stops: tuple[Judgement, ...]
+    steps: tuple[Judgement, ...]
+    left_alone: tuple[Judgement, ...]
+    do_not_fit: tuple[Position, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The whole job."""
+
+    inspection: Inspection
+    policy: str
+    policy_choices: tuple[tuple[str, str], ...]
+    """Contested rules and the choice that was made, for showing."""
+    judgements: tuple[Judgement, ...]
+    lines: tuple[OrderLine, ...]
+    sundries: tuple[Sundry, ...]
+    work: tuple[BoardWork, ...]
