@@ -102,7 +102,7 @@ class Contradiction:
 def mark_governing(
     requirements: Iterable[Requirement],
 ) -> tuple[tuple[Requirement, ...], tuple[Contradiction, ...]]:
-    """Mark the governing demand of each quantity, relation and strength; report demands that exclude each other.
+    """Mark the governing demand of each quantity, relation and strength; report those that exclude each other.
 
     The largest "at least" and the smallest "at most" govern; the first of equals does, so that the order of
     the rules decides and the outcome does not depend on the order of the positions.

@@ -150,7 +150,7 @@ class PlusAt(StrEnum):
     """What one witness says about the plus side, seen from the position's pad A.
 
     A board's silkscreen may only show a mark; "mark at …" becomes a plus once the board's convention is
-    verified. A schematic may only show which pad is on the rail; "rail at …" becomes a plus by the rail's sign.
+    verified. A schematic may only show which pad is on the rail; "rail at …" becomes a plus by its sign.
     """
 
     A = "plus at A"
