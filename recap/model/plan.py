@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from recap.model.inspection import Inspection, Position, PositionKey
 from recap.model.requirement import Contradiction, NotAssessed, Reason, Requirement
-from recap.model.vocabulary import Basis, Decision
+from recap.model.vocabulary import Basis, Decision, PlusAt
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,11 +22,15 @@ class LifeEstimate:
 
 @dataclass(frozen=True, slots=True)
 class Orientation:
-    """Which way round: words only when the net is known and no witness contradicts it."""
+    """Which way round: words only when the net is known and no witness contradicts it.
+
+    `plus_at` says the same for drawings: pad A or the other pad; None wherever `text` is None.
+    """
 
     text: str | None
     conflicts: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
+    plus_at: PlusAt | None = None
 
 
 @dataclass(frozen=True, slots=True)
