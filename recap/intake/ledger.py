@@ -1,0 +1,136 @@
+"""What accumulates while the files of a job are read: nothing is dropped without an entry here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from recap.intake.cells import Sheet, Value, written
+from recap.intake.headings import Layout
+from recap.intake.readings import Reading
+from recap.intake.values import ColumnReader
+from recap.model import CellReading, LeftOut
+from recap.problem_codes import report
+from recap.problems import Location, Problem
+
+EXAMPLE_MARK = "(example)"
+"""A row whose first filled cell begins with this is an example of the form and is passed over."""
+
+
+@dataclass(slots=True)
+class Ledger:
+    """Problems, readings and accounts of rows."""
+
+    problems: list[Problem] = field(default_factory=list)
+    readings: list[CellReading] = field(default_factory=list)
+    left_out: list[LeftOut] = field(default_factory=list)
+    blank_rows: int = 0
+    rows_in: int = 0
+    filled: set[str] = field(default_factory=set)
+    kept: list[str] = field(default_factory=list)
+
+    def report(self, code: str, message: str, location: Location, value: str = "", hint: str = "") -> None:
+        """Note a problem."""
+        self.problems.append(report(code, message, location, value, hint))
+
+    def leave_out(self, sheet: Sheet, row: int, code: str, reason: str, hint: str = "") -> None:
+        """Account for a row that gives no position."""
+        location = sheet.location(row)
+        text = row_text(sheet.rows[row])
+        self.left_out.append(LeftOut(location, text, reason))
+        self.report(code, reason, location, text[:80], hint)
+
+
+class RowReader:
+    """Reads the rows below one row of headings."""
+
+    def __init__(self, sheet: Sheet, layout: Layout, ledger: Ledger) -> None:
+        self.sheet = sheet
+        self.layout = layout
+        self.ledger = ledger
+        self._columns = [(index, column, ColumnReader(column)) for index, column in layout.known.items()]
+
+    def read(self, row: int) -> tuple[dict[str, Any], dict[str, Any]]:
+        """Return what the row's own cells say by field, and what they say beside their own field."""
+        cells = self.sheet.rows[row]
+        fields: dict[str, Any] = {}
+        extras: dict[str, Any] = {}
+        for index, column, read in self._columns:
+            value = cells[index] if index < len(cells) else ""
+            if value == "" or (isinstance(value, str) and not value.strip()):
+                self._look_again(row, index, column.heading)
+                continue
+            reading = read(value)
+            if reading.value is not None:
+                fields[column.field] = reading.value
+            if not reading.plain:
+                self._note(row, index, column.heading, value, reading)
+                for name, told in reading.extras.items():
+                    extras.setdefault(name, told)
+            self.ledger.filled.add(column.field)
+        return fields, extras
+
+    def unread(self, row: int) -> str:
+        """Return the cells of the row that no column reads, as one text for the notes."""
+        cells = self.sheet.rows[row]
+        parts = (
+            f"{heading}: {written(cells[index])}"
+            for index, heading in self.layout.unknown.items()
+            if index < len(cells) and written(cells[index])
+        )
+        return "; ".join(parts)
+
+    def location(self, row: int, field_name: str) -> Location:
+        """Return the address of a field's cell in a row, or of the row's beginning."""
+        for index, column, _ in self._columns:
+            if column.field == field_name:
+                return self.sheet.location(row, index, column.heading)
+        return self.sheet.location(row)
+
+    def _note(self, row: int, index: int, heading: str, value: Value, reading: Reading) -> None:
+        place = self.sheet.location(row, index, heading)
+        text = written(value)
+        self.ledger.readings.append(CellReading(place, text, reading.shown, reading.certainty, reading.because))
+        for finding in reading.findings:
+            self.ledger.report(finding.code, finding.message, place, text[:80], finding.hint)
+
+    def _look_again(self, row: int, index: int, heading: str) -> None:
+        damage = self.sheet.damage.get((row, index)) if self.sheet.damage else None
+        if damage is None:
+            return
+        place = self.sheet.location(row, index, heading)
+        if damage.startswith("#"):
+            self.ledger.report("error-cell", "is an error value, not an entry", place, damage, "mend the formula")
+        else:
+            self.ledger.report(
+                "not-calculated",
+                "is a formula whose result was never saved; nothing is read",
+                place,
+                damage[:80],
+                "open the file in a spreadsheet program and save it",
+            )
+
+
+def is_blank(cells: Sequence[Value]) -> bool:
+    """Tell whether a row holds nothing."""
+    return not any(value != "" and (not isinstance(value, str) or value.strip()) for value in cells)
+
+
+def is_example(cells: Sequence[Value]) -> bool:
+    """Tell whether a row is the form's example."""
+    for value in cells:
+        if value != "":
+            return isinstance(value, str) and value.strip().casefold().startswith(EXAMPLE_MARK)
+    return False
+
+
+def row_text(cells: Sequence[Value]) -> str:
+    """Return a whole row as one text."""
+    return " | ".join(written(value) for value in cells if written(value))
+
+
+def grouped(fields: Mapping[str, Any], prefix: str) -> tuple[tuple[str, Any], ...]:
+    """Return the fields of one group without its prefix, hashable, in a fixed order."""
+    start = f"{prefix}."
+    return tuple((name[len(start) :], value) for name, value in fields.items() if name.startswith(start))

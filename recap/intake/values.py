@@ -1,0 +1,209 @@
+"""From a cell to a value of the model, by what its column holds."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Callable, Mapping
+from functools import cache
+from typing import Any
+
+from recap.intake.cells import Value, written
+from recap.intake.columns import Column, plain_name
+from recap.intake.markings import MARKED, read_marked
+from recap.intake.quantities import COLUMN_UNITS, NotReadError, model_factor, read_quantity, tidy
+from recap.intake.readings import Finding, Reading
+from recap.model.lists import CLOSED_LISTS
+from recap.ruledata import table
+from recap.units import plain
+
+LONGEST_TEXT = 4000
+
+
+class ColumnReader:
+    """Reads the cells of one column, each different content once."""
+
+    def __init__(self, column: Column) -> None:
+        self.column = column
+        self._known: dict[tuple[type, Value], Reading] = {}
+        self._read = _READERS[column.reads] if column.reads not in MARKED else read_marked
+
+    def __call__(self, value: Value) -> Reading:
+        """Return the reading of a cell that is not empty."""
+        key = (type(value), value)
+        reading = self._known.get(key)
+        if reading is None:
+            reading = self._known[key] = self._fresh(value)
+        return reading
+
+    def _fresh(self, value: Value) -> Reading:
+        if isinstance(value, str) and len(value) > LONGEST_TEXT:
+            finding = Finding("long-cell", f"{len(value):,} characters; only the first {LONGEST_TEXT:,} are read")
+            rest = self._fresh(value[:LONGEST_TEXT])
+            return Reading(rest.value, rest.shown, rest.certainty, rest.because, rest.extras, (finding, *rest.findings))
+        return self._read(value, self.column)
+
+
+def _text(value: Value, column: Column) -> Reading:
+    text = value.isoformat() if isinstance(value, dt.date | dt.time) else written(value)
+    return Reading(text, text, plain=True)
+
+
+def _names(value: Value, column: Column) -> Reading:
+    names = tuple(name.strip() for name in re.split(r"[,;\n]", written(value)) if name.strip())
+    return Reading(names, ", ".join(names), plain=True)
+
+
+_NEED = re.compile(r"(?P<rail>.*?\S)(?:\s*[@:=]\s*|\s+)(?P<amount>\d[\d.,]*\s*[muµ]?A?)", re.IGNORECASE)
+
+
+def _rails(value: Value, column: Column) -> Reading:
+    needs: list[tuple[str, float | None]] = []
+    findings: list[Finding] = []
+    for part in re.split(r"[;\n]|,(?!\d)", written(value)):
+        if not part.strip():
+            continue
+        match = _NEED.fullmatch(part.strip())
+        if not match:
+            needs.append((part.strip(), None))
+            continue
+        try:
+            needs.append((match["rail"], read_quantity(match["amount"], "A", "A")))
+        except NotReadError as error:
+            needs.append((match["rail"], None))
+            findings.append(Finding("not-a-number", f"{match['amount']} {error}", "write it as +5V 1.2A"))
+    shown = "; ".join(rail if amps is None else f"{rail} {plain(amps)} A" for rail, amps in needs)
+    return Reading(tuple(needs), shown, findings=tuple(findings))
+
+
+def _number(value: Value, column: Column) -> Reading:
+    damage: tuple[Finding, ...] = ()
+    certainty, because = "certain", ""
+    if isinstance(value, dt.date):
+        damage, value = (_undated(value),), f"{value.day}.{value.month}"
+        certainty, because = "likely", "a spreadsheet took a decimal number for a day and month"
+    try:
+        if isinstance(value, bool):
+            raise NotReadError("is not a number")
+        if isinstance(value, float | int):
+            factor = model_factor(column.bare_unit, column.unit) or 1.0
+            number = tidy(float(value) * factor)
+        else:
+            number = read_quantity(written(value), column.bare_unit, column.unit)
+    except NotReadError as error:
+        code = "ambiguous" if error.ambiguous else "not-a-number"
+        hint = f"write the number alone, in {column.heading.split()[-1]}" if column.unit else ""
+        certainty = "ambiguous" if error.ambiguous else "refused"
+        return Reading(None, "", certainty, str(error), findings=(*damage, Finding(code, str(error), hint)))
+    outside = out_of_range(number, column)
+    if outside:
+        return Reading(None, "", "refused", outside.message, findings=(*damage, outside))
+    shown = f"{plain(number / COLUMN_UNITS[column.unit][1], 6)} {_UNIT_SHOWN.get(column.unit, column.unit)}"
+    return Reading(number, shown, certainty, because, findings=damage, plain=isinstance(value, float))
+
+
+def _integer(value: Value, column: Column) -> Reading:
+    text = written(value)
+    match = re.fullmatch(r"[x×]?\s*(\d{1,6})\s*(?:[x×]|off|pcs?|st(?:ü|u)?ck?)?\.?", text, re.IGNORECASE)
+    if not match:
+        finding = Finding("not-a-number", "is not a whole number", "write the number alone")
+        return Reading(None, "", "refused", finding.message, findings=(finding,))
+    number = int(match[1])
+    low, high = column.low, column.high
+    if (low is not None and number < low) or (high is not None and number > high):
+        finding = Finding("out-of-range", f"is outside {low:g} to {high:g}")
+        return Reading(None, "", "refused", finding.message, findings=(finding,))
+    return Reading(number, str(number), plain=True)
+
+
+def _year(value: Value, column: Column) -> Reading:
+    text = str(value.year) if isinstance(value, dt.date) else written(value)
+    found = re.search(r"(?<!\d)(19|20)\d\d(?!\d)", text)
+    if not found:
+        finding = Finding("not-a-number", "is not a year", "write four digits, such as 1984")
+        return Reading(None, "", "refused", finding.message, findings=(finding,))
+    exact = found[0] == text
+    return Reading(int(found[0]), found[0], "certain" if exact else "likely", plain=exact)
+
+
+def _choice(value: Value, column: Column) -> Reading:
+    text = written(value)
+    found = choices_by_name(column.list).get(_choice_name(text))
+    if found is None:
+        return Reading(None, "", "refused", "not in the list", findings=(_not_in_list(text, column),))
+    word, meant = found
+    return Reading(meant, word, because="" if word == text else "another word for it", plain=word == text)
+
+
+def _choices(value: Value, column: Column) -> Reading:
+    text = written(value)
+    whole = choices_by_name(column.list).get(_choice_name(text))
+    parts = [text] if whole else [part for part in re.split(r"[,;/&+\n]|\band\b", text) if part.strip()]
+    meant: dict[str, Any] = {}
+    findings: list[Finding] = []
+    for part in parts:
+        found = choices_by_name(column.list).get(_choice_name(part))
+        if found is None:
+            findings.append(_not_in_list(part.strip(), column))
+        else:
+            meant[found[0]] = found[1]
+    certainty = "refused" if findings and not meant else "certain"
+    because = findings[0].message if findings else ""
+    value_set = frozenset(meant.values()) if meant else None
+    return Reading(value_set, ", ".join(meant), certainty, because, findings=tuple(findings), plain=not findings)
+
+
+def _not_in_list(text: str, column: Column) -> Finding:
+    words = ", ".join(CLOSED_LISTS[column.list])
+    return Finding("not-in-list", f"{text!r} is not in the list of {column.heading}", f"one of: {words}")
+
+
+@cache
+def choices_by_name(list_name: str) -> Mapping[str, tuple[str, Any]]:
+    """Return the words of a closed list and their meaning by every known spelling."""
+    names = {_choice_name(word): (word, meant) for word, meant in CLOSED_LISTS[list_name].items()}
+    for row in table("choice_synonyms"):
+        if row["list"] == list_name:
+            for synonym in row["synonyms"].split(";"):
+                meant = CLOSED_LISTS[list_name][row["value"]]
+                names.setdefault(_choice_name(synonym), (row["value"], meant))
+    return names
+
+
+def _choice_name(text: str) -> str:
+    return plain_name(text) or text.strip()
+
+
+def out_of_range(number: float, column: Column) -> Finding | None:
+    """Return what to say about a number, in the model's unit, that is outside anything that occurs."""
+    own = number / COLUMN_UNITS[column.unit][1]
+    if (column.low is None or own >= column.low) and (column.high is None or own <= column.high):
+        return None
+    shown = _UNIT_SHOWN.get(column.unit, column.unit)
+    return Finding(
+        "out-of-range",
+        f"is outside {plain(column.low or 0, 6)} to {plain(column.high or 0, 6)} {shown}; it is not used",
+        "check the number, its unit and its column",
+    )
+
+
+def _undated(value: dt.date) -> Finding:
+    return Finding(
+        "date-damage",
+        f"is a date here; taken as {value.day}.{value.month}, which a spreadsheet turns into it",
+        "format the column as text and type the number again",
+    )
+
+
+_UNIT_SHOWN = {"uF": "µF", "uA": "µA", "ohm": "Ω", "degC": "°C", "percent": "%", "year": "years"}
+
+_READERS: Mapping[str, Callable[[Value, Column], Reading]] = {
+    "text": _text,
+    "names": _names,
+    "rails": _rails,
+    "number": _number,
+    "integer": _integer,
+    "year": _year,
+    "choice": _choice,
+    "choices": _choices,
+}
