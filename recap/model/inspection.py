@@ -140,8 +140,8 @@ class Position:
 
     @property
     def polar(self) -> bool:
-        """Whether the part has a plus side."""
-        return self.body.kind in POLAR_KINDS
+        """Whether the part has a plus side, or may have one."""
+        return self.body.kind in POLAR_KINDS or self.body.kind is Kind.UNKNOWN
 
 
 @dataclass(frozen=True, slots=True)

@@ -68,7 +68,8 @@ class Judgement:
     """Everything decided about one position.
 
     `decision` is what to do now; `meant` is the decision but for what stops it, so that a part is bought
-    for a position whose polarity is still to be settled. `stops` are sentences that must be settled first.
+    for a position whose polarity is still to be settled. `specification` is also given where a reading may yet
+    call for a new part. `stops` are sentences that must be settled first.
     """
 
     position: Position
@@ -142,5 +143,7 @@ class Plan:
     """Contested rules and the choice that was made, for showing."""
     judgements: tuple[Judgement, ...]
     lines: tuple[OrderLine, ...]
+    lines_if_failed: tuple[OrderLine, ...]
+    """What to buy besides if every part that is to be measured or reformed fails."""
     sundries: tuple[Sundry, ...]
     work: tuple[BoardWork, ...]

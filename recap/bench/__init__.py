@@ -1,0 +1,1 @@
+"""At the bench: the order of work."""

@@ -1,0 +1,1 @@
+"""From specifications to what is bought: lines, spares and sundries."""

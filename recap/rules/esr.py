@@ -1,0 +1,101 @@
+"""ESR: a ceiling from the original's dissipation factor and from the rail, a floor where a loop needs one."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from recap.model import Basis, Input, Relation, Role, Tristate
+from recap.rules import reference
+from recap.rules.case import RAIL_ROLES, SUPPLY_ROLES, Case
+from recap.rules.rule import Outcome, Say, rule
+from recap.units import plain, si
+
+LOW_FREQUENCY_HZ = 120.0
+HIGH_FREQUENCY_HZ = 100e3
+
+
+@rule("esr-ceiling", "No more ESR than a new original", "panasonic-su", "ESR")
+def esr_ceiling(case: Case, say: Say) -> Iterable[Outcome]:
+    """The dissipation factor of a general-purpose part of this value and rating sets the ceiling at 120 Hz."""
+    if case.position.role not in RAIL_ROLES:
+        return
+    ceiling = case.esr_ceiling
+    if ceiling is None or case.capacitance is None or case.rated_voltage is None:
+        yield say.missing("capacitance and volts of the original")
+        return
+    series = reference.esr_series(case.position.body.mounting, case.position.body.kind)
+    yield say.demand(
+        "esr_ohm", Relation.AT_MOST, ceiling.value, "Ω", [case.capacitance.input, case.rated_voltage.input],
+        "tan δ / (2π·f·C) with the largest tan δ of a general-purpose part of its form, at 120 Hz and 20 °C",
+        f"ESR at most {si(ceiling.value, 'Ω')} at 120 Hz", prefer=case.position.role not in SUPPLY_ROLES,
+        source=series, frequency_hz=LOW_FREQUENCY_HZ,
+    )  # fmt: skip
+
+
+@rule("esr-rail", "ESR within the rail's ripple limit", "microchip-smps", "ESR")
+def esr_rail(case: Case, say: Say) -> Iterable[Outcome]:
+    """In a switcher's output the ripple voltage is mostly ripple current times ESR."""
+    if case.position.role is not Role.SWITCHER_OUTPUT:
+        return
+    rail, measured = case.rail, case.position.measured
+    limit = rail.ripple_limit_v if rail is not None else None
+    lacking = []
+    if limit is None:
+        lacking.append("rail's ripple limit")
+    if measured.ripple_current_a is None:
+        lacking.append("ripple current measured")
+    if measured.ripple_frequency_hz is None:
+        lacking.append("frequency of the ripple current")
+    if lacking or limit is None or measured.ripple_current_a is None or measured.ripple_frequency_hz is None:
+        yield say.missing(*lacking)
+        return
+    peak_to_peak = measured.ripple_current_a * math.sqrt(12)
+    ceiling = limit / peak_to_peak
+    inputs = [
+        Input("rail's ripple limit", f"{si(limit, 'V')} p-p", Basis.DOCUMENTED),
+        Input("ripple current", f"{si(measured.ripple_current_a, 'A')} rms", Basis.MEASURED),
+    ]
+    yield say.demand(
+        "esr_ohm", Relation.AT_MOST, ceiling, "Ω", inputs,
+        "a triangular current has √12 times its rms from peak to peak; limit / that",
+        f"ESR at most {si(ceiling, 'Ω')} at {si(measured.ripple_frequency_hz, 'Hz')}",
+        frequency_hz=measured.ripple_frequency_hz,
+    )  # fmt: skip
+
+
+@rule("esr-floor", "Not too little ESR where a loop counts on it", "lm2940-lm3940", "ESR")
+def esr_floor(case: Case, say: Say) -> Iterable[Outcome]:
+    """A regulator that needs ESR gets its window; an unknown one, or a switcher's loop, makes us ask."""
+    if case.position.role is Role.REGULATOR_OUTPUT:
+        yield from _regulator_floor(case, say)
+    elif case.position.role is Role.SWITCHER_OUTPUT and case.esr_ceiling is not None:
+        share = reference.high_frequency_share()
+        fraction = case.policy.number("esr", "ask_below_fraction")
+        estimate = case.esr_ceiling.value * share
+        floor = estimate * fraction
+        yield say.demand(
+            "esr_ohm", Relation.AT_LEAST, floor, "Ω", [case.esr_ceiling.input],
+            f"good parts show about {plain(share * 100, 2)} % of it at 100 kHz, {si(estimate, 'Ω')}; below "
+            f"{plain(fraction * 100)} % of that the loop may ring: ask",
+            f"ESR at least {si(floor, 'Ω')} at 100 kHz, or ask", prefer=True,
+            source=case.policy.source("esr", "ask_below_source"), frequency_hz=HIGH_FREQUENCY_HZ,
+        )  # fmt: skip
+
+
+def _regulator_floor(case: Case, say: Say) -> Iterable[Outcome]:
+    low, high, source = reference.esr_window()
+    if case.esr_sensitive is Tristate.NO:
+        return
+    if case.esr_sensitive is Tristate.UNKNOWN:
+        yield say.missing("whether the regulator is sensitive to ESR")
+    certain = case.esr_sensitive is Tristate.YES
+    seen = Input("regulator sensitive to ESR", str(case.esr_sensitive), Basis.DOCUMENTED if certain else Basis.ASSUMED)
+    ask = "" if certain else ", or ask"
+    for relation, value, word in ((Relation.AT_LEAST, low, "least"), (Relation.AT_MOST, high, "most")):
+        yield say.demand(
+            "esr_ohm", relation, value, "Ω", [seen],
+            "low-dropout regulators are stable within a window of ESR only; the data sheet decides",
+            f"ESR at {word} {si(value, 'Ω')} at 100 kHz{ask}", prefer=not certain, source=source,
+            frequency_hz=HIGH_FREQUENCY_HZ,
+        )  # fmt: skip

@@ -1,0 +1,102 @@
+"""One case through all the rules: decision, requirements, what stops it, and the part to ask for."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import replace
+
+from recap.model import (
+    Decision,
+    Judgement,
+    NotAssessed,
+    Orientation,
+    Reason,
+    Requirement,
+    mark_governing,
+)
+from recap.rules import RULES, decision
+from recap.rules.case import Case
+from recap.rules.life import life_as_found, life_planned
+from recap.rules.polarity import orient
+from recap.rules.rule import Note, Outcome, Stop, Vote
+from recap.rules.specification import specify
+
+_MAY_BUY = (Decision.REPLACE, Decision.REFORM, Decision.MEASURE)
+
+
+def judge(case: Case) -> Judgement:
+    """Apply every rule to a case and gather what they say; no rule is skipped, whatever the decision."""
+    outcomes: list[Outcome] = [outcome for rule in RULES for outcome in rule.outcomes(case)]
+    votes = [item for item in outcomes if isinstance(item, Vote)]
+    winner = max(votes, key=lambda vote: vote.weight)
+    requirements, contradictions = mark_governing(i for i in outcomes if isinstance(i, Requirement))
+    gaps = tuple(item for item in outcomes if isinstance(item, NotAssessed))
+    stops = _stops(case, winner.decision, outcomes)
+    replaced = winner.decision is Decision.REPLACE
+    if replaced:
+        stops += tuple(f"Demands exclude each other: {item.text}." for item in contradictions)
+    specification = specify(case, requirements) if winner.decision in _MAY_BUY else None
+    if replaced and specification is None:
+        stops += (_unknown_value(case),)
+    notes = [item for item in outcomes if isinstance(item, Note)]
+    return Judgement(
+        position=case.position,
+        decision=Decision.STOP if stops else winner.decision,
+        meant=winner.decision,
+        reasons=_reasons(votes, winner),
+        rank=round(decision.rank(case, winner.likelihood), 3),
+        requirements=requirements,
+        not_assessed=gaps,
+        contradictions=contradictions,
+        orientation=orient(case) if case.position.polar else Orientation(None),
+        stops=stops,
+        specification=specification,
+        life_as_found=life_as_found(case),
+        life_planned=life_planned(case, specification) if specification is not None else None,
+        hazards=tuple(note.text for note in notes if note.hazard),
+        fitting_notes=tuple(note.text for note in notes if not note.hazard),
+    )
+
+
+def _stops(case: Case, wanted: Decision, outcomes: list[Outcome]) -> tuple[str, ...]:
+    """Return what must be settled first; an unknown orientation only stops a part that comes off the board."""
+    stops = [item for item in outcomes if isinstance(item, Stop)]
+    disputed = bool(orient(case).conflicts) if case.position.polar else False
+    handled = wanted in (Decision.REPLACE, Decision.REFORM)
+    return tuple(item.text for item in stops if handled or (item.rule == "orientation" and disputed))
+
+
+def _reasons(votes: list[Vote], winner: Vote) -> tuple[Reason, ...]:
+    """Return the winner's reason first, then the other votes by weight; the fallback only when it wins."""
+    others = sorted((vote for vote in votes if vote is not winner), key=lambda vote: -vote.weight)
+    return (winner.reason, *(vote.reason for vote in others if vote.reason.rule != "no-reason"))
+
+
+def _unknown_value(case: Case) -> str:
+    lacking = [name for name, known in (("capacitance", case.capacitance), ("volts", case.rated_voltage)) if not known]
+    return (
+        f"To be replaced, but its {' and '.join(lacking)} could not be read or found in the documents: "
+        "look it up or measure the rail before anything is bought."
+    )
+
+
+def with_section_note(judgement: Judgement, sections: tuple[str, ...]) -> Judgement:
+    """Return the judgement of a can's section with the note that the sections share one body."""
+    names = ", ".join(sections)
+    text = f"Section of a can that also holds {names}: separate parts must share its minus, or find a like can."
+    return replace(judgement, fitting_notes=(*judgement.fitting_notes, text))
+
+
+def judge_all(cases: Iterable[Case]) -> tuple[Judgement, ...]:
+    """Judge every case, and tell the sections of one can of each other."""
+    judged = [judge(case) for case in cases]
+    cans: dict[tuple[str, str, str], list[str]] = defaultdict(list)
+    for item in judged:
+        if item.key.section:
+            cans[item.key[:3]].append(item.key.section)
+    finished = []
+    for item in judged:
+        others = tuple(name for name in cans.get(item.key[:3], ()) if name != item.key.section)
+        finished.append(with_section_note(item, others) if others else item)
+    return tuple(finished)

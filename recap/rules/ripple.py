@@ -1,0 +1,53 @@
+"""Ripple current: what the part must carry, at a stated frequency."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from recap.model import Basis, Input, Relation, Role
+from recap.rules import reference
+from recap.rules.case import SUPPLY_ROLES, Case
+from recap.rules.rule import Outcome, Say, rule
+from recap.units import plain, si
+
+_CARRIES_RIPPLE = SUPPLY_ROLES - {Role.START_UP, Role.REGULATOR_OUTPUT}
+
+
+@rule("ripple-measured", "Carry the measured ripple", "common-practice", "ripple current")
+def ripple_measured(case: Case, say: Say) -> Iterable[Outcome]:
+    """A measured ripple current with its frequency is a floor at that frequency."""
+    measured = case.position.measured
+    if case.position.role not in _CARRIES_RIPPLE and measured.ripple_current_a is None:
+        return
+    if measured.ripple_current_a is None:
+        yield say.missing("ripple current measured, with its frequency")
+        return
+    if measured.ripple_frequency_hz is None:
+        yield say.missing("frequency of the measured ripple current")
+        return
+    current, frequency = measured.ripple_current_a, measured.ripple_frequency_hz
+    seen = Input("ripple current", f"{si(current, 'A')} at {si(frequency, 'Hz')}", Basis.MEASURED)
+    yield say.demand(
+        "ripple_current_a", Relation.AT_LEAST, current, "A", [seen], "rated for at least what flows",
+        f"ripple rating at least {si(current, 'A')} at {si(frequency, 'Hz')}", frequency_hz=frequency,
+    )  # fmt: skip
+
+
+@rule("ripple-inferred", "No less ripple than the original's size allowed", "technical-note-life", "ripple current")
+def ripple_inferred(case: Case, say: Say) -> Iterable[Outcome]:
+    """What the original could carry follows from its can's surface and its ESR; a wish, since it is an inference."""
+    if case.position.role not in _CARRIES_RIPPLE:
+        return
+    body, ceiling = case.position.body, case.esr_ceiling
+    if ceiling is None or body.diameter_mm is None or body.length_mm is None:
+        yield say.missing("capacitance, volts, diameter and height of the original")
+        return
+    hot = case.category is not None and case.category.value >= 105
+    current = reference.ripple_from_size(ceiling.value, body.diameter_mm, body.length_mm, hot)
+    size = Input("body", f"{plain(body.diameter_mm)} × {plain(body.length_mm)} mm", Basis.MEASURED)
+    rise = plain(reference.rated_rise_k(hot))
+    yield say.demand(
+        "ripple_current_a", Relation.AT_LEAST, current, "A", [ceiling.input, size],
+        f"current that warms this can by {rise} K at its largest ESR, √(a·S^0.8·ΔT/ESR); inferred, not rated",
+        f"ripple rating at least {si(current, 'A')} at 120 Hz", prefer=True, frequency_hz=120.0,
+    )  # fmt: skip

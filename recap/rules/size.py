@@ -1,0 +1,141 @@
+"""Size: holes, neighbours and height, with the air that the part's own vent needs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from recap.model import Basis, Input, Mounting, Relation, Stance
+from recap.rules import reference
+from recap.rules.case import Case
+from recap.rules.rule import Note, Outcome, Say, rule
+from recap.units import plain
+
+_LEADED = (Mounting.RADIAL, Mounting.UNKNOWN)
+_RIGID = (Mounting.SNAP_IN, Mounting.SCREW, Mounting.TWIST_LOCK)
+
+
+def _mm(name: str, value: float, basis: Basis = Basis.MEASURED) -> Input:
+    return Input(name, f"{plain(value)} mm", basis)
+
+
+@rule("lead-spacing", "Leads that reach the holes", "common-practice", "lead spacing")
+def lead_spacing(case: Case, say: Say) -> Iterable[Outcome]:
+    """Equal spacing is preferred; radial leads may be formed within the policy's limit; rigid terminals may not."""
+    body = case.position.body
+    if body.mounting in (Mounting.AXIAL, Mounting.SMD_CAN, Mounting.CHIP):
+        return
+    drilled = body.lead_spacing_mm
+    if drilled is None:
+        yield say.missing("lead spacing")
+        return
+    seen = _mm("lead spacing", drilled)
+    if body.mounting in _RIGID:
+        yield say.demand(
+            "lead_spacing_mm", Relation.ONE_OF, (drilled,), "mm", [seen],
+            "rigid terminals must match the holes", f"lead spacing {plain(drilled)} mm",
+        )  # fmt: skip
+        return
+    limit = case.policy.number("size", "forming_limit_mm")
+    others = [p for p in reference.radial_spacings_mm() if p != drilled and abs(p - drilled) <= limit + 1e-9]
+    allowed = (drilled, *sorted(others, key=lambda spacing: abs(spacing - drilled)))
+    yield say.demand(
+        "lead_spacing_mm", Relation.ONE_OF, allowed, "mm", [seen],
+        f"equal, or formed by at most {plain(limit)} mm without straining the seal",
+        "lead spacing one of " + ", ".join(plain(p) for p in allowed) + " mm",
+        source=case.policy.source("size", "forming_source"),
+    )  # fmt: skip
+    yield say.demand(
+        "lead_spacing_mm", Relation.ONE_OF, (drilled,), "mm", [seen], "straight leads are kindest to the seal",
+        f"lead spacing {plain(drilled)} mm", prefer=True,
+    )  # fmt: skip
+
+
+@rule("body-diameter", "Room beside the body", "our-judgement", "diameter")
+def body_diameter(case: Case, say: Say) -> Iterable[Outcome]:
+    """The body may grow into the gap to its nearest neighbour, less a clearance."""
+    diameter, gap = case.position.body.diameter_mm, case.neighbour_gap
+    if diameter is None or gap is None:
+        lacking = [name for name, value in (("diameter", diameter), ("gap to the neighbour", gap)) if value is None]
+        yield say.missing(*lacking)
+        return
+    clearance = case.policy.number("size", "body_clearance_mm")
+    limit = diameter + max(gap.value - clearance, 0.0)
+    yield say.demand(
+        "diameter_mm", Relation.AT_MOST, limit, "mm", [_mm("diameter", diameter), gap.input],
+        f"old diameter plus the gap less {plain(clearance)} mm", f"diameter at most {plain(limit)} mm",
+        source=case.policy.source("size", "clearance_source"),
+    )  # fmt: skip
+
+
+@rule("body-height", "Room above the body and its vent", "kemet-a4006-esc", "height")
+def body_height(case: Case, say: Say) -> Iterable[Outcome]:
+    """Height plus the free space that the part's own vent needs stays within the room above."""
+    if case.position.body.mounting in (Mounting.AXIAL, Mounting.CHIP, Mounting.SCREW):
+        return
+    room = case.room_above
+    if room is None:
+        yield say.missing("room above, or the board's height limit")
+        return
+    yield say.demand(
+        "height_with_vent_mm", Relation.AT_MOST, room.value, "mm", [room.input],
+        "height plus the vent's space (2 mm up to 16 mm diameter, 3 up to 40, 5 above)",
+        f"height with vent space at most {plain(room.value)} mm",
+    )  # fmt: skip
+
+
+@rule("lead-hole", "Leads that pass the holes", "our-judgement", "lead diameter")
+def lead_hole(case: Case, say: Say) -> Iterable[Outcome]:
+    """The lead is thinner than its hole by a clearance."""
+    if case.position.body.mounting in (Mounting.SMD_CAN, Mounting.CHIP):
+        return
+    hole = case.position.body.hole_diameter_mm
+    if hole is None:
+        yield say.missing("hole diameter")
+        return
+    clearance = case.policy.number("size", "hole_clearance_mm")
+    yield say.demand(
+        "lead_diameter_mm", Relation.AT_MOST, hole - clearance, "mm", [_mm("hole", hole)],
+        f"hole less {plain(clearance)} mm", f"lead diameter at most {plain(hole - clearance)} mm",
+        source=case.policy.source("size", "clearance_source"),
+    )  # fmt: skip
+
+
+@rule("mounting", "The same mounting, or an accepted exchange", "common-practice", "mounting")
+def mounting(case: Case, say: Say) -> Iterable[Outcome]:
+    """Radial for radial; axial may become radial under conditions, where the policy allows it."""
+    found = case.position.body.mounting
+    if found is Mounting.UNKNOWN:
+        yield say.missing("mounting")
+        return
+    seen = Input("mounting", str(found), Basis.MEASURED)
+    yield say.demand(
+        "mounting", Relation.ONE_OF, (str(found),), "", [seen], "made for the same holes and fixing",
+        f"mounting {found}", prefer=found is Mounting.AXIAL,
+    )  # fmt: skip
+    if found is Mounting.AXIAL and case.policy.choice("axial_by_radial") == "allow":
+        yield say.demand(
+            "mounting", Relation.ONE_OF, ("axial", "radial"), "", [seen],
+            "a radial part may lie flat there if its leads are lengthened in sleeving and the body is fixed",
+            "mounting axial or radial",
+        )  # fmt: skip
+    elif found is Mounting.AXIAL:
+        yield say.demand(
+            "mounting", Relation.ONE_OF, ("axial",), "", [seen], "policy refuses radial parts on axial places",
+            "mounting axial",
+        )  # fmt: skip
+    if found is Mounting.TWIST_LOCK:
+        yield Note("Check with the meter whether the can is the minus of every section and whether it is isolated.")
+
+
+@rule("appearance", "Looks like the original", "common-practice", "diameter")
+def appearance(case: Case, say: Say) -> Iterable[Outcome]:
+    """Under a stance of conserve a body of the original's size is preferred."""
+    diameter = case.position.body.diameter_mm
+    if case.unit.stance is not Stance.CONSERVE or diameter is None:
+        return
+    stance = Input("stance", str(case.unit.stance), case.unit_basis("stance"))
+    yield say.demand(
+        "diameter_mm", Relation.AT_LEAST, diameter * 0.8, "mm", [stance, _mm("diameter", diameter)],
+        "at least 80 % of the original's diameter keeps the look and covers the pads",
+        f"diameter at least {plain(diameter * 0.8)} mm", prefer=True, source="our-judgement",
+    )  # fmt: skip
