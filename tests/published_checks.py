@@ -1,4 +1,4 @@
-"""Checks against outside values, kept as data in tests/published/*.toml so that a non-programmer can read them.
+"""Checks against outside values, kept as data in tests/published/*.toml.
 
 A file names its source once and holds one table per check:
 
@@ -6,16 +6,19 @@ A file names its source once and holds one table per check:
     formula = "recap.formulas.life:ten_degree_rule"   # may also stand in a check
 
     [[check]]
-    inputs = { endurance_h = 1000, rated_temperature_c = 105, temperature_c = 45 }
+    inputs = { endurance_h = 1000, rated_temperature_c = 105, temperature_c = 45 }   # or a list, by position
     expected = 64000
     rel_tol = 1e-6        # or abs_tol; without either, the values must be equal
     place = "sec. 2"
 
-Optional keys of a check: `pick` walks into the result by attribute, key or index ("low_h", "readings.0.value");
-`relation` is "equals" (as above), "differs" for a published slip which must not be reproduced, or "within", where
-`pick` names two values, low and high, which must enclose `expected`; `table` names the published table a check
-comes from, of which at most ten checks count as evidence; `note` is for the reader. `inputs` may be a list of
-positional arguments instead.
+Optional keys of a check:
+
+- `pick` walks into the result by attribute, key or index: "estimated_life_h.low", "readings.0.value"; a list
+  of such paths picks a list of values;
+- `relation` is "equals" (as above), "differs" for a published slip which must not be reproduced, or
+  "within", where `pick` names two values, low and high, which must enclose `expected`;
+- `table` names the published table a check comes from, of which at most ten checks count as evidence;
+- `note` is for the reader.
 """
 
 from __future__ import annotations
@@ -32,7 +35,8 @@ from typing import Any
 FOLDER = Path(__file__).parent / "published"
 COUNTED_PER_TABLE = 10
 RELATIONS = ("equals", "differs", "within")
-KEYS = {"formula", "source", "inputs", "expected", "rel_tol", "abs_tol", "place", "pick", "relation", "table", "note"}
+TOLERANCES = ("rel_tol", "abs_tol")
+KEYS = {"formula", "source", "inputs", "expected", "place", "pick", "relation", "table", "note", *TOLERANCES}
 
 
 @dataclass(frozen=True)
@@ -65,7 +69,8 @@ class Check:
             low, high = (walk(result, path) for path in self.pick)
             assert low <= self.expected <= high, f"{where}: {self.expected} is outside {low} .. {high}"
             return
-        found = walk(result, self.pick) if isinstance(self.pick, str) else [walk(result, p) for p in self.pick]
+        one = isinstance(self.pick, str)
+        found = walk(result, self.pick) if one else [walk(result, path) for path in self.pick]
         agrees = same(found, self.expected, self.rel_tol, self.abs_tol)
         if self.relation == "differs":
             assert not agrees, f"{where}: the published slip {self.expected} was reproduced"

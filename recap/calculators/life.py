@@ -1,0 +1,173 @@
+"""Estimated life of a capacitor at its temperature, ripple and voltage, with each model's own figure."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from functools import cache
+from typing import Any
+
+import numpy as np
+
+from recap.calculators.answer import Answer
+from recap.calculators.inputs import above_zero
+from recap.calculators.life_inputs import duty_stages, ripple_component, ripple_in_rating_terms
+from recap.calculators.life_words import CAUTIONS, clamp_text, life_lines, outside_problem
+from recap.formulas.life import equivalent_ambient_c, years_in_use
+from recap.formulas.life_estimate import (
+    UNKNOWN,
+    LifeConditions,
+    LifeEstimate,
+    LifePart,
+    LifeRange,
+    estimate_life,
+    estimate_life_on_duty,
+)
+from recap.formulas.life_lines import LifeModels, Line, life_models
+from recap.problems import Problem
+from recap.ruledata import table
+from recap.units import NotAQuantity, quantity
+
+FAMILIES = ("wet", "polymer", "hybrid", "manganese-dioxide")
+STYLES = ("radial", "axial", "smd", "snap-in", "screw")
+BASES = ("endurance", "useful-life", "dc-only")
+
+
+@cache
+def models() -> LifeModels:
+    """Return the life models of the rule data."""
+    return life_models(table("life_models"), table("life_limits"))
+
+
+def life(
+    endurance: str,
+    rated_temperature: str,
+    *,
+    ambient: str | None = None,
+    duty: str | None = None,
+    rated_ripple: str | None = None,
+    ripple: Sequence[str] = (),
+    multipliers: Sequence[str] = (),
+    rated_voltage: str | None = None,
+    voltage: str | None = None,
+    family: str = "wet",
+    style: str = "radial",
+    endurance_basis: str = "endurance",
+    hours_per_year: str | None = None,
+) -> Answer:
+    """Return the estimated life in hours, low, nominal and high, capped and not, and what limited it.
+
+    Give the ambient temperature or a duty such as "8h@45C,8h@55C". Ripple needs the rated ripple; both may
+    carry a frequency, "0.6A@100kHz". `multipliers` are the part's own for ripple, "1.4@10kHz"; else its class
+    stands in. Without a ripple the nominal figure is the plain ten-degree rule (twenty-degree for polymer).
+    """
+    _check(bool(ambient) != bool(duty), "give either an ambient temperature or a duty, not both")
+    _check(not ripple or rated_ripple, "a ripple needs the rated ripple to be held against")
+    _check(not voltage or rated_voltage, "a voltage needs the rated voltage to be held against")
+    stages = duty_stages(duty) if duty else [(1.0, quantity(ambient or "", "degC"))]
+    rated_v = above_zero(rated_voltage, "volt", "rated voltage") if rated_voltage else None
+    rating = ripple_component(rated_ripple) if rated_ripple else None
+    rated_c = quantity(rated_temperature, "degC")
+    _check(0 < rated_c <= 250, f'"{rated_temperature}" is no rated temperature of a capacitor in °C')
+    _check(all(-60 <= each <= 250 for _, each in stages), "an ambient temperature lies between −60 and 250 °C")
+
+    ripple_a, ripple_note = UNKNOWN, ""
+    ripple_problems: tuple[Problem, ...] = ()
+    if rating and ripple:
+        components = [ripple_component(each) for each in ripple]
+        own = [ripple_component(each, of="multiplier") for each in multipliers]
+        ripple_a, ripple_note, ripple_problems = ripple_in_rating_terms(
+            components, rating, own, "polymer" if family == "polymer" else style, rated_v
+        )
+    part = LifePart(
+        endurance_h=above_zero(endurance, "hour", "endurance"),
+        rated_temperature_c=rated_c,
+        rated_ripple_current_a=rating.amount if rating else UNKNOWN,
+        rated_voltage_v=rated_v or UNKNOWN,
+        family=family,
+        style=style,
+        endurance_basis=endurance_basis,
+    )
+    applied_v = above_zero(voltage, "volt", "voltage") if voltage else UNKNOWN
+    conditions = [(hours, LifeConditions(air_c, ripple_a, applied_v)) for hours, air_c in stages]
+    if duty:
+        found = estimate_life_on_duty(part, conditions, models())
+    else:
+        found = estimate_life(part, conditions[0][1], models())
+
+    result = _result(found, ripple_a, applied_v)
+    result["endurance_basis"] = endurance_basis
+    result["ripple_at_rating_a"] = _plain(ripple_a)
+    if duty:
+        result["equivalent_ambient_c"] = _equivalent_ambient(stages, found)
+    if hours_per_year:
+        yearly = above_zero(hours_per_year, "hour", "hours of use a year")
+        result["years"] = _years(found.estimated_life_h, yearly)
+        result["calendar_limit_years"] = models().calendar_limit_years
+    outside = tuple(outside_problem(name) for name, there in found.outside.items() if np.any(there))
+    sources = tuple(dict.fromkeys(source for model in found.models for source in model.line.sources))
+    return Answer(
+        result=result,
+        lines=tuple(life_lines(result, part, ripple_note)),
+        sources=(*sources, "beckhoff-ps9011", "nichicon-8101"),
+        cautions=CAUTIONS,
+        problems=(*ripple_problems, *outside),
+    )
+
+
+def _check(holds: object, otherwise: str) -> None:
+    if not holds:
+        raise NotAQuantity(otherwise)
+
+
+def _result(found: LifeEstimate, ripple_a: float, applied_v: float) -> dict[str, Any]:
+    return {
+        "estimated_life_h": _range(found.estimated_life_h),
+        "uncapped_h": _range(found.uncapped_h),
+        "ceiling_h": found.ceiling_h,
+        "core_temperature_c": _plain(found.core_temperature_c),
+        "models": _distinct(
+            {
+                "id": _id(model.line, ripple_a, applied_v),
+                "title": model.line.title,
+                "life_h": float(model.life_h),
+                "source": model.line.sources[0],
+                "further_sources": list(model.line.sources[1:]),
+            }
+            for model in found.models
+        ),
+        "clamps": [
+            {"id": name, "text": clamp_text(name, models())} for name, acted in found.clamps.items() if np.any(acted)
+        ],
+    }
+
+
+def _distinct(figures: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Drop a line that only repeats another, as two ripple models do where no ripple is known."""
+    return list({(each["id"], each["life_h"]): each for each in reversed(list(figures))}.values())[::-1]
+
+
+def _id(line: Line, ripple_a: float, applied_v: float) -> str:
+    ripple_counts = not (math.isnan(ripple_a) and line.assumes_rated_ripple)
+    voltage_counts = not math.isnan(applied_v)
+    used = (line.id, line.ripple_id if ripple_counts else "", line.voltage_id if voltage_counts else "")
+    return "+".join(filter(None, used))
+
+
+def _equivalent_ambient(stages: Sequence[tuple[float, float]], found: LifeEstimate) -> float:
+    rule = next(model.line for model in found.models if model.line.nominal)
+    held = [max(air_c, models().floor_ambient_c) for _, air_c in stages]
+    return equivalent_ambient_c([hours for hours, _ in stages], held, rule.factor, rule.degrees)
+
+
+def _years(lives: LifeRange, yearly_h: float) -> dict[str, float]:
+    limit = models().calendar_limit_years
+    return {name: float(years_in_use(hours, yearly_h, limit)) for name, hours in _range(lives).items()}
+
+
+def _range(lives: LifeRange) -> dict[str, float]:
+    return {"low": float(lives.low), "nominal": float(lives.nominal), "high": float(lives.high)}
+
+
+def _plain(value: Any) -> float | None:
+    return None if math.isnan(float(value)) else float(value)
