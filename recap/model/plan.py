@@ -143,7 +143,7 @@ class Plan:
     """Contested rules and the choice that was made, for showing."""
     judgements: tuple[Judgement, ...]
     lines: tuple[OrderLine, ...]
-    lines_if_failed: tuple[OrderLine, ...]
-    """What to buy besides if every part that is to be measured or reformed fails."""
     sundries: tuple[Sundry, ...]
     work: tuple[BoardWork, ...]
+    lines_if_failed: tuple[OrderLine, ...] = ()
+    """What to buy besides if every part that is to be measured or reformed fails."""

@@ -1,0 +1,51 @@
+"""`recap order`: the whole job."""
+
+from __future__ import annotations
+
+import click
+
+from recap.cli.options import heading_option, policy_option
+from recap.cli.printing import json_option, print_json
+
+
+@click.command()
+@click.argument("files", nargs=-1, required=True, type=click.Path())
+@click.option("--out", required=True, type=click.Path(), help="Folder for the documents; made when it is not there.")
+@policy_option
+@click.option(
+    "--stance",
+    type=click.Choice(["conserve", "repair", "renew"]),
+    help="Take this stance for every unit instead of the one in the files.",
+)
+@heading_option
+@click.option("--replace", is_flag=True, help="Replace work orders that already hold readings; copies are kept.")
+@click.option("--strict", is_flag=True, help="Exit with 1 when some rows need you.")
+@json_option
+def command(
+    files: tuple[str, ...],
+    out: str,
+    policy: str,
+    stance: str | None,
+    headings: dict[str, str],
+    replace: bool,
+    strict: bool,
+    as_json: bool,
+) -> None:
+    """Plan the job of one or several inspection FILES and write shopping list, work orders and plan into a folder.
+
+    Example: recap order examples/inspection.xlsx --out my-order
+    """
+    from recap.jobs import order
+    from recap.model import Stance
+    from recap.outputs.plan_json import plan_document
+    from recap.outputs.summary import needs_user, summary
+
+    made = order(
+        files, out, policy=policy, headings=headings, replace=replace, stance=Stance(stance) if stance else None
+    )
+    if as_json:
+        print_json(plan_document(made.plan, made.problems))
+    else:
+        click.echo(summary(made.plan, made.problems, made.written))
+    if strict and needs_user(made.plan, made.problems):
+        raise SystemExit(1)
