@@ -8,7 +8,6 @@ from pathlib import Path
 
 from recap.intake import read_inspection
 from recap.model import Inspection, Judgement, Plan, PositionKey, Stance
-from recap.outputs.documents import write_documents
 from recap.planning import plan as make_plan
 from recap.policy import read_policy
 from recap.problems import Problem, RecapError
@@ -63,6 +62,8 @@ def order(
 
     Raises RecapError when the documents cannot be written; then the folder holds what it held before.
     """
+    from recap.outputs.documents import write_documents
+
     plan, problems = plan_files(files, policy, headings, stance)
     written = write_documents(plan, problems, Path(out), replace=replace)
     return Ordered(plan, tuple(problems), tuple(written))

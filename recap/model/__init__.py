@@ -15,8 +15,10 @@ from recap.model.inspection import (
     Rail,
     Unit,
 )
+from recap.model.part import Part, PriceBreak
 from recap.model.plan import (
     BoardWork,
+    Conditions,
     Judgement,
     LifeEstimate,
     OrderLine,
@@ -60,10 +62,10 @@ from recap.model.vocabulary import (
 
 __all__ = [
     "PLUS_STRIPE_KINDS", "POLAR_KINDS", "RECTIFIED_SUPPLIES", "SWITCHING_SUPPLIES", "WET_KINDS",
-    "Basis", "Board", "BoardWork", "Body", "CellReading", "Condition", "Contradiction", "Decision",
+    "Basis", "Board", "BoardWork", "Body", "CellReading", "Condition", "Conditions", "Contradiction", "Decision",
     "Documented", "Downstream", "Face", "Input", "Inspection", "Judgement", "Kind", "LeftOut", "Legible",
     "LifeEstimate", "MarkMeaning", "Marked", "Measured", "Mounting", "NetBy", "NotAssessed", "OrderLine",
-    "Orientation", "Plan", "PlusAt", "Polarity", "Position", "PositionKey", "Rail", "Reason", "Relation",
+    "Orientation", "Part", "Plan", "PlusAt", "Polarity", "Position", "PositionKey", "PriceBreak", "Rail", "Reason", "Relation",
     "Requirement", "Role", "Specification", "Stance", "Strength", "Sundry", "SupplyKind", "Tristate", "Unit",
     "mark_governing",
 ]  # fmt: skip

@@ -34,6 +34,17 @@ class Orientation:
 
 
 @dataclass(frozen=True, slots=True)
+class Conditions:
+    """What a part meets at a position: the inputs of derived quantities such as estimated life."""
+
+    ambient_temperature_c: float
+    working_voltage_v: float | None = None
+    ripple_current_a: float | None = None
+    ripple_frequency_hz: float | None = None
+    use_h_per_year: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Specification:
     """A part to ask for; None where nothing is demanded. Lengths in mm."""
 
@@ -85,6 +96,7 @@ class Judgement:
     specification: Specification | None = None
     life_as_found: LifeEstimate | None = None
     life_planned: LifeEstimate | None = None
+    conditions: Conditions | None = None
     hazards: tuple[str, ...] = ()
     fitting_notes: tuple[str, ...] = ()
 

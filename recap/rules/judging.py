@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from recap.model import (
+    Conditions,
     Decision,
     Judgement,
     NotAssessed,
@@ -54,8 +55,21 @@ def judge(case: Case) -> Judgement:
         specification=specification,
         life_as_found=life_as_found(case),
         life_planned=life_planned(case, specification) if specification is not None else None,
+        conditions=conditions(case),
         hazards=tuple(note.text for note in notes if note.hazard),
         fitting_notes=tuple(note.text for note in notes if not note.hazard),
+    )
+
+
+def conditions(case: Case) -> Conditions:
+    """Return what a part meets here."""
+    measured, working = case.position.measured, case.working_voltage
+    return Conditions(
+        ambient_temperature_c=case.ambient.value,
+        working_voltage_v=None if working is None else working.value,
+        ripple_current_a=measured.ripple_current_a,
+        ripple_frequency_hz=measured.ripple_frequency_hz,
+        use_h_per_year=case.unit.use_h_per_year,
     )
 
 
