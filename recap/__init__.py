@@ -1,1 +1,24 @@
-"""recap: from an inspection sheet of old capacitors to an order, work orders and proven rails."""
+"""recap: from an inspection sheet of old capacitors to an order, work orders and proven rails.
+
+The public functions have the names of the commands; each is imported when it is first used.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import Any
+
+_PUBLIC = {
+    "blank": "recap.outputs.blank_form",
+    "explain": "recap.jobs",
+    "order": "recap.jobs",
+}
+
+__all__ = ["blank", "explain", "order"]
+
+
+def __getattr__(name: str) -> Any:
+    """Import a public function when it is asked for."""
+    if name in _PUBLIC:
+        return getattr(import_module(_PUBLIC[name]), name)
+    raise AttributeError(f"recap has no public name {name!r}")

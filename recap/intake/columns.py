@@ -68,7 +68,13 @@ def by_name(sheet: str) -> Mapping[str, Column]:
     return names
 
 
-_FILLING = re.compile(r"[\s_\-‐‑–—./\\()\[\]{}:;,'\"*?!]+")
+@cache
+def group_names(sheet: str) -> frozenset[str]:
+    """Return the plain names of a sheet's folded groups, which head narrow columns without cells."""
+    return frozenset(plain_name(row["group"]) for row in table("columns") if row["sheet"] == sheet)
+
+
+_FILLING = re.compile(r"[\s_\-‐‑–—…./\\()\[\]{}:;,'\"*?!]+")
 
 
 def plain_name(text: str) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from recap.intake.cells import Sheet, Value, written
-from recap.intake.columns import Column, by_name, columns, plain_name
+from recap.intake.columns import Column, by_name, columns, group_names, plain_name
 from recap.intake.quantities import unit_factor
 from recap.problems import Problem, RecapError
 
@@ -59,9 +59,12 @@ def lay_out(sheet: Sheet, row: int, kind: str, renames: Mapping[str, str]) -> tu
     problems: list[Problem] = []
     taken: dict[str, int] = {}
     width = max((len(cells) for cells in sheet.rows[row:]), default=0)
-    for index in range(width):
-        text = written(sheet.rows[row][index]) if index < len(sheet.rows[row]) else ""
+    texts = [written(value) for value in sheet.rows[row]] + [""] * (width - len(sheet.rows[row]))
+    for index in sorted(range(width), key=lambda index: not _is_own_heading(texts[index], kind)):
+        text = texts[index]
         column = match(text, kind, renames)
+        if column is None and plain_name(text) in group_names(kind) and not _cells_below(sheet, row, index):
+            continue
         place = sheet.location(row, index, text)
         if column is not None and column.field not in taken:
             known[index] = column
@@ -89,7 +92,7 @@ def lay_out(sheet: Sheet, row: int, kind: str, renames: Mapping[str, str]) -> tu
                     f'map it with --heading "{text}=NEW", NEW being one of the workbook\'s headings',
                 )
             )
-        elif any(written(cells[index]) for cells in sheet.rows[row + 1 :] if index < len(cells)):
+        elif _cells_below(sheet, row, index):
             unknown[index] = f"column {place.cell.rstrip('0123456789')}"
             problems.append(
                 Problem(
@@ -99,6 +102,7 @@ def lay_out(sheet: Sheet, row: int, kind: str, renames: Mapping[str, str]) -> tu
                     hint="give it a heading",
                 )
             )
+    problems.sort(key=lambda problem: (len(problem.location.cell), problem.location.cell))
     return Layout(row, known, unknown), problems
 
 
@@ -137,6 +141,15 @@ def unknown_note(layout: Layout, row: Sequence[Value]) -> str:
         if index < len(row) and written(row[index])
     )
     return "; ".join(parts)
+
+
+def _is_own_heading(text: str, kind: str) -> bool:
+    """The workbook's own headings come before their synonyms."""
+    return any(plain_name(text) == plain_name(column.heading) for column in columns(kind))
+
+
+def _cells_below(sheet: Sheet, row: int, index: int) -> bool:
+    return any(written(cells[index]) for cells in sheet.rows[row + 1 :] if index < len(cells))
 
 
 def _with_own_unit(column: Column, text: str) -> Column:

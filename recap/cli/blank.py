@@ -1,0 +1,31 @@
+"""`recap blank`: the empty inspection workbook."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+
+@click.command()
+@click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
+@click.option("--replace", is_flag=True, help="Overwrite FILE when it is there already.")
+def command(file: Path, replace: bool) -> None:
+    """Write the empty inspection workbook FILE (.xlsx), with drop-downs, notes and one example row per sheet.
+
+    Example: recap blank inspection.xlsx
+    """
+    from recap.outputs.blank_form import blank
+
+    blank(file, replace=replace)
+    click.echo(f"Wrote {file}. Next:")
+    click.echo("  1. Open it in a spreadsheet program and fill in one row for each capacitor;")
+    click.echo("     only Board and Designator are needed, every further cell allows more checks.")
+    click.echo(f"  2. recap read {_quoted(file)}")
+    click.echo("     shows what was understood, what is doubtful and what more would make possible.")
+    click.echo(f"  3. recap order {_quoted(file)} --out my-order")
+    click.echo("     writes the shopping list, the work orders and the plan.")
+
+
+def _quoted(file: Path) -> str:
+    return f'"{file}"' if " " in str(file) else str(file)
