@@ -33,7 +33,7 @@ def series_around(value: float, significands: Sequence[float]) -> tuple[float, .
 
 
 def nearest_preferred(value: float, significands: Sequence[float]) -> float:
-    """Return the preferred value with the smallest change; the upper one of two equally near.
+    """Return the preferred value with the smallest change; the lower one of two equally near.
 
     Source: IEC 60063, as the caller's significands give it.
 
@@ -46,7 +46,7 @@ def nearest_preferred(value: float, significands: Sequence[float]) -> float:
     >>> nearest_preferred(50.0, (1.0, 1.5, 2.2, 3.3, 4.7, 6.8))
     47.0
     """
-    return min(series_around(value, significands), key=lambda candidate: (abs(candidate - value), -candidate))
+    return min(series_around(value, significands), key=lambda each: (round(abs(each / value - 1), 9), each))
 
 
 def next_up_preferred(value: float, significands: Sequence[float]) -> float:
