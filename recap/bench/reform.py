@@ -14,7 +14,7 @@ from recap.formulas.preferred import next_up_preferred
 from recap.formulas.reform import series_resistor_ohm, stock_current_limit_a, used_current_limit_a
 from recap.ruledata import Row, number, table
 from recap.rules.reference import significands
-from recap.units import si, volts
+from recap.units import si
 
 
 class History(StrEnum):
@@ -128,7 +128,7 @@ def _steps(
     for fraction in fractions:
         drop_v = min(accept_a * resistance_ohm, voltage_v * constant("reform_drop_accept"))
         aim = (
-            f"the drop across the resistor falls below {volts(drop_v)} and goes on falling"
+            f"the drop across the resistor falls below {si(drop_v, 'V')} and goes on falling"
             if fraction == fractions[-1]
             else f"the current, never above {si(limit_a, 'A')}, has fallen and settled before the next step"
         )

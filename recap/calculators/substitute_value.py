@@ -158,6 +158,8 @@ def _rank(window: RoleWindow | None, option: dict[str, Any]) -> tuple[bool, bool
 
 
 def _window_text(window: RoleWindow) -> str:
+    if window.down == window.up == 0:
+        return "the same value"
     text = f"−{plain(100 * window.down)} to +{plain(100 * window.up)} %"
     return (
         text if window.routine_up == window.up else f"{text}, beyond +{plain(100 * window.routine_up)} % with a check"
