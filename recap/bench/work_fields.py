@@ -39,9 +39,7 @@ def _readings(group: str, label: str) -> tuple[WorkField, ...]:
         ("esr_frequency_khz", "at", "kHz"),
         ("leakage_ua", "Leakage", "µA"),
     )
-    return tuple(
-        WorkField(f"{group}_{name}", text, FieldKind.READING, unit, label) for name, text, unit in quantities
-    )
+    return tuple(WorkField(f"{group}_{name}", text, FieldKind.READING, unit, label) for name, text, unit in quantities)
 
 
 BEFORE = _readings("before", "Old part, before")

@@ -1,0 +1,1 @@
+"""Documents: what a plan turns into."""

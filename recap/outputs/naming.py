@@ -1,0 +1,78 @@
+"""Names of documents, safe on every file system whatever the boards are called."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from recap.model import BoardWork, Plan
+
+PLAN = "plan.json"
+SHOPPING_WORKBOOK = "shopping-list.xlsx"
+SHOPPING_CSV = "shopping-list.csv"
+LABELS = "labels.html"
+WORK_ORDERS = "work-orders"
+EARLIER = "earlier"
+"""The folder for copies of what would have been overwritten."""
+
+_RESERVED = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in "0123456789¹²³")}
+_LONGEST_BYTES = 120
+
+
+def safe_name(text: str) -> str:
+    """Return text as the name of a file, without ending.
+
+    >>> safe_name("../../etc/passwd"), safe_name("CON"), safe_name(" Netzteil μ ")
+    ('etc_passwd', 'CON_', 'Netzteil μ')
+    """
+    text = unicodedata.normalize("NFC", text)
+    text = re.sub(r"[^\w .()+−-]+|\.{2,}", "_", text).strip(" ._")
+    text = text.encode("utf-8", "ignore")[:_LONGEST_BYTES].decode("utf-8", "ignore").rstrip(" .")
+    if text.split(".")[0].strip().casefold() in _RESERVED:
+        text += "_"
+    return text or "unnamed"
+
+
+def distinct(names: Iterable[str]) -> list[str]:
+    """Return the names with a number on each that a file system might take for an earlier one.
+
+    >>> distinct(["a", "A", "b"])
+    ['a', 'A (2)', 'b']
+    """
+    taken: set[str] = set()
+    result = []
+    for name in names:
+        candidate, number = name, 1
+        while (folded := unicodedata.normalize("NFKC", candidate).casefold()) in taken:
+            number += 1
+            candidate = f"{name} ({number})"
+        taken.add(folded)
+        result.append(candidate)
+    return result
+
+
+@dataclass(frozen=True, slots=True)
+class DocumentNames:
+    """Where each document of a plan goes, from the output folder on."""
+
+    work_orders: tuple[tuple[BoardWork, str, str], ...]
+    """Board, workbook, page."""
+
+    @property
+    def everything(self) -> list[str]:
+        """Return every document's name."""
+        pairs = [name for _, workbook, page in self.work_orders for name in (workbook, page)]
+        return [PLAN, SHOPPING_WORKBOOK, SHOPPING_CSV, LABELS, *pairs]
+
+
+def document_names(plan: Plan) -> DocumentNames:
+    """Return the names of a plan's documents."""
+    stems = distinct(safe_name(f"{work.unit} - {work.board}") for work in plan.work)
+    return DocumentNames(
+        tuple(
+            (work, f"{WORK_ORDERS}/{stem}.xlsx", f"{WORK_ORDERS}/{stem}.html")
+            for work, stem in zip(plan.work, stems, strict=True)
+        )
+    )

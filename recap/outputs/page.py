@@ -1,0 +1,116 @@
+"""The work order of one board as a page that needs nothing but a browser or a printer."""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any
+
+from recap.bench.work_fields import BOARD_FIELDS, READINGS_FORMAT, READINGS_VERSION, REMARKS, RESULT, STOP_FIELDS
+from recap.model import Condition, Decision
+from recap.outputs import drawings, steps
+from recap.outputs.words import old_part, place, short_part
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+    from recap.model import BoardWork, Plan
+
+MAKE_SAFE = (
+    "Switch off and pull the mains plug. Take out batteries.",
+    "Wait. Then measure the voltage across every large capacitor with a meter rated for it.",
+    "If there is voltage: discharge through a resistor with insulated leads, never with a screwdriver.",
+    "Measure again, and once more after some minutes: charge creeps back into a discharged capacitor.",
+    "Work with one hand where you can, without metal jewellery, and with eye protection.",
+    "Mains wiring, picture tubes and flash tubes, microwave ovens and medical equipment: leave to people "
+    "with the licence and the training for them. Local electrical codes come first.",
+)
+TOOLS = (
+    "meter for volts and ohms; meter for capacitance and ESR, with its test frequency known",
+    "discharge resistor with insulated leads",
+    "soldering iron with a tip that suits the joints; flux, fresh solder, wick or pump",
+    "cutters, lead former or pliers, insulating sleeve",
+    "cleaning agent, brush, distilled water, lint-free cloth",
+    "bags and labels for the parts that come out; a paint pen to dot each new part",
+    "camera",
+)
+
+
+def work_order_page(plan: Plan, work: BoardWork, digest: str) -> str:
+    """Return the page of one board as HTML text."""
+    unit = plan.inspection.unit(work.unit)
+    board = unit.board(work.board)
+    belongs = [p for p in plan.inspection.positions if p.key.unit == work.unit]
+    board_map = drawings.map_board(board, belongs)
+    return _render(
+        "work_order.html.j2",
+        plan=plan,
+        unit=unit,
+        board=board,
+        work=work,
+        digest=digest,
+        board_notes=steps.board_notes(board),
+        symbols=board_map.symbols(),
+        stops=[_stop(plan, judgement, board_map) for judgement in work.stops],
+        steps=[(step, board_map.locator(step.judgement)) for step in steps.steps(plan, work)],
+        left_alone=[
+            (place(j.key), old_part(j.position), "; ".join(r.result for r in j.reasons)) for j in work.left_alone
+        ],
+        do_not_fit=[(place(p.key), p.zone, p.note) for p in work.do_not_fit],
+        sundries=plan.sundries,
+        make_safe=MAKE_SAFE,
+        tools=TOOLS,
+        board_fields=BOARD_FIELDS,
+        result=RESULT,
+        remarks=REMARKS,
+        stop_fields=STOP_FIELDS,
+        saved={"format": READINGS_FORMAT, "version": READINGS_VERSION},
+    )
+
+
+def labels_page(plan: Plan) -> str:
+    """Return a sheet of labels: one for the bag of each part that comes out, one for each part that goes in."""
+    boards = [(work, [label for step in steps.steps(plan, work) for label in _labels(step)]) for work in plan.work]
+    return _render("labels.html.j2", boards=boards)
+
+
+def _labels(step: steps.Step) -> list[tuple[steps.Step, str, str]]:
+    """Return the step with "out" or "in" and what the label says, for each label it needs."""
+    judgement = step.judgement
+    labels = []
+    taken_out = judgement.decision in (Decision.REPLACE, Decision.REFORM)
+    if taken_out and Condition.MISSING not in judgement.position.conditions:
+        labels.append((step, "out", old_part(judgement.position)))
+    if judgement.decision is Decision.REPLACE and judgement.specification is not None:
+        labels.append((step, "in", f"{step.line}: {short_part(judgement.specification)}"))
+    return labels
+
+
+def _stop(plan: Plan, judgement: Any, board_map: drawings.BoardMap) -> tuple[Any, drawings.Locator | None]:
+    return steps.step(plan, judgement), board_map.locator(judgement)
+
+
+@cache
+def _environment() -> Environment:
+    from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
+
+    environment = Environment(
+        loader=PackageLoader("recap.outputs"),
+        autoescape=select_autoescape(("html", "html.j2"), default=True),
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.globals["asset"] = _asset
+    return environment
+
+
+def _render(name: str, **values: Any) -> str:
+    return str(_environment().get_template(name).render(**values))
+
+
+def _asset(name: str) -> Any:
+    """Return one of our own files, to be put into the page as it stands."""
+    from markupsafe import Markup
+
+    return Markup(files("recap.outputs").joinpath("templates", name).read_text(encoding="utf-8"))

@@ -1,0 +1,176 @@
+"""The shopping list and its companions as plain tables, for the workbook and the csv file alike."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from recap.model import Decision, Judgement, OrderLine, Plan
+from recap.outputs.words import (
+    key_order,
+    lead_spacing,
+    many_units,
+    place,
+    specification_limits,
+    where_used,
+    window,
+)
+from recap.problems import Problem, Severity
+from recap.units import farads, volts
+
+Cell = str | int | float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Headings, the columns' widths in characters, and rows."""
+
+    title: str
+    headings: tuple[str, ...]
+    widths: tuple[float, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    empty: str = ""
+    """What to say when there are no rows."""
+
+
+def shopping_list(plan: Plan) -> Table:
+    """Return one row for each line to order."""
+    return _lines(plan, plan.lines, "Shopping list", "Nothing to buy.")
+
+
+def if_tests_fail(plan: Plan) -> Table:
+    """Return what to buy besides, should every part that is to be measured or reformed fail."""
+    return _lines(plan, plan.lines_if_failed, "Only if tests fail", "Nothing hangs on a test.")
+
+
+def _lines(plan: Plan, lines: Iterable[OrderLine], title: str, empty: str) -> Table:
+    columns = {
+        "Line": 6, "Buy": 6, "of these spare": 7, "Capacitance µF": 12, "allowed": 14, "Volts, at least": 8,
+        "AC or DC": 6, "Safety class": 9, "Kind": 14, "Mounting": 10, "°C, at least": 8, "Endurance": 11,
+        "Lead spacing": 12, "Diameter at most mm": 9, "Height or length at most mm": 10, "Leads at most mm": 8,
+        "Ripple": 12, "ESR": 13, "Where used": 26, "May differ without asking": 24, "What merging costs": 24,
+        "Notes": 24,
+    }  # fmt: skip
+    rows = tuple(_line(line, many_units(plan)) for line in lines)
+    return Table(title, tuple(columns), tuple(columns.values()), rows, empty)
+
+
+def _line(line: OrderLine, units: bool) -> tuple[Cell, ...]:
+    spec = line.specification
+    limits = specification_limits(spec)
+    return (
+        line.id,
+        line.quantity,
+        line.spares,
+        float(f"{spec.capacitance_f * 1e6:.6g}"),
+        window(spec),
+        spec.rated_voltage_v,
+        "AC" if spec.ac else "DC",
+        " or ".join(spec.safety_classes),
+        " or ".join(spec.kinds),
+        spec.mounting,
+        spec.upper_category_temperature_c,
+        limits.get("endurance", ""),
+        lead_spacing(spec).removeprefix("lead spacing "),
+        spec.diameter_max_mm,
+        spec.height_max_mm,
+        spec.lead_diameter_max_mm,
+        limits.get("ripple", "").removeprefix("ripple "),
+        "; ".join(limits[name].removeprefix("ESR ") for name in ("esr_max", "esr_min") if name in limits),
+        where_used(line.positions, units),
+        "; ".join(line.may_differ),
+        "; ".join(line.merge_notes),
+        "; ".join((*_arrangement(line), *spec.notes)),
+    )
+
+
+def _arrangement(line: OrderLine) -> tuple[str, ...]:
+    spec = line.specification
+    return (f"{spec.pieces} for each position, {spec.arrangement}",) if spec.pieces > 1 else ()
+
+
+def sundries(plan: Plan) -> Table:
+    """Return what to buy or have at hand beside capacitors."""
+    rows = tuple((item.item, item.amount, item.why) for item in plan.sundries)
+    return Table("Beside capacitors", ("What", "How much", "Why"), (50, 16, 80), rows, "Nothing else is needed.")
+
+
+def needs_you(plan: Plan, problems: Sequence[Problem]) -> Table:
+    """Return the positions and cells that only a person can settle."""
+    rows: list[tuple[Cell, ...]] = []
+    for judgement in _sorted(plan):
+        unit, board = judgement.key.unit, judgement.key.board
+        texts = [*judgement.stops, *(f"{c.quantity}: {c.text}" for c in judgement.contradictions)]
+        if judgement.decision is Decision.REFER and not texts:
+            texts = [reason.result for reason in judgement.reasons]
+        rows += [(unit, board, place(judgement.key), str(judgement.decision), text, "") for text in texts]
+    for problem in problems:
+        if problem.severity is not Severity.NOTE:
+            text = problem.message + (f' ("{problem.value}")' if problem.value else "")
+            rows.append(("", "", str(problem.location), str(problem.severity), text, problem.hint))
+    rows += [("", "", str(row.location), "row not planned", f"{row.reason} ({row.text})", "")
+             for row in plan.inspection.left_out]  # fmt: skip
+    headings = ("Unit", "Board", "Position or cell", "Now", "What must be settled", "Hint")
+    return Table("Needs you", headings, (20, 20, 22, 14, 70, 40), tuple(rows), "Nothing waits for you.")
+
+
+def not_checked(plan: Plan) -> Table:
+    """Return every check that could not be made."""
+    rows = tuple(
+        (judgement.key.unit, judgement.key.board, place(judgement.key), item.rule, ", ".join(item.missing))
+        for judgement in _sorted(plan)
+        for item in judgement.not_assessed
+    )
+    headings = ("Unit", "Board", "Position", "Check not made", "What is missing")
+    return Table("Not checked", headings, (20, 20, 14, 30, 70), rows, "Every check could be made.")
+
+
+def every_position(plan: Plan) -> Table:
+    """Return one row for each position with what is decided and why: nothing is dropped in silence."""
+    served = {key: line.id for line in (*plan.lines, *plan.lines_if_failed) for key in line.positions}
+    rows = [
+        (
+            judgement.key.unit,
+            judgement.key.board,
+            place(judgement.key),
+            _value(judgement),
+            str(judgement.decision),
+            float(f"{judgement.rank:.3g}"),
+            "; ".join(reason.result for reason in judgement.reasons),
+            served.get(judgement.key, ""),
+        )
+        for judgement in _sorted(plan)
+    ]
+    headings = ("Unit", "Board", "Position", "As found", "Decision", "Rank", "Why", "Line")
+    return Table("Every position", headings, (20, 20, 12, 22, 12, 8, 70, 8), tuple(rows))
+
+
+def policy_choices(plan: Plan) -> Table:
+    """Return the contested rules and the choice that this plan made."""
+    return Table("Policy", (f"Contested rule (policy: {plan.policy})", "Choice"), (60, 60), plan.policy_choices)
+
+
+def tables(plan: Plan, problems: Sequence[Problem]) -> tuple[Table, ...]:
+    """Return everything a purchaser should see, the list itself first."""
+    return (
+        shopping_list(plan),
+        if_tests_fail(plan),
+        sundries(plan),
+        needs_you(plan, problems),
+        not_checked(plan),
+        every_position(plan),
+        policy_choices(plan),
+    )
+
+
+def _sorted(plan: Plan) -> list[Judgement]:
+    return sorted(plan.judgements, key=lambda judgement: key_order(judgement.key))
+
+
+def _value(judgement: Judgement) -> str:
+    position = judgement.position
+    parts = [
+        farads(position.capacitance_f) if position.capacitance_f is not None else "",
+        volts(position.rated_voltage_v) if position.rated_voltage_v is not None else "",
+    ]
+    return " ".join(part for part in parts if part) or position.marked.text

@@ -1,0 +1,173 @@
+"""What a work order says about one position: the same words on the page and in the workbook."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from recap.bench.work_fields import WorkField, readings, ticks
+from recap.model import (
+    POLAR_KINDS,
+    Board,
+    BoardWork,
+    Condition,
+    Decision,
+    Face,
+    Judgement,
+    Legible,
+    MarkMeaning,
+    Plan,
+    Position,
+    Specification,
+)
+from recap.outputs.words import lead_spacing, line_of, mm, new_part, old_part, place, window
+from recap.units import plain
+
+NOT_AGREED = "not agreed: fit nothing polar here yet"
+EITHER_WAY = "no polarity: either way round"
+
+_TITLES = {
+    Decision.REPLACE: "Replace",
+    Decision.MEASURE: "Measure",
+    Decision.REFORM: "Reform",
+    Decision.REFER: "Hand on",
+    Decision.KEEP: "Leave alone",
+    Decision.STOP: "Stop",
+}
+
+_TESTED = (Decision.MEASURE, Decision.REFORM)
+
+_CONDITION_NOTES = {
+    Condition.LEAKED: "Leaked: clean, neutralise, rinse and dry before fitting; look at nearby tracks and vias.",
+    Condition.CRUST: "Crust: find out whether it is electrolyte or fixing glue, then clean.",
+    Condition.CORRODED_JOINT: "Corroded joint: flux and fresh solder first; do not twist or lever the part out.",
+    Condition.BURNT: "Burnt: find the cause before anything new is fitted.",
+    Condition.REPLACED_BEFORE: "Replaced before: the part that comes out may not be what the maker fitted.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of a work order, in words."""
+
+    number: int
+    judgement: Judgement
+    title: str
+    place: str
+    where: str
+    comes_out: str
+    goes_in: str
+    if_it_fails: str
+    line: str
+    orientation: str
+    form: tuple[str, ...]
+    notes: tuple[str, ...]
+    hazards: tuple[str, ...]
+    why: tuple[str, ...]
+    not_checked: tuple[str, ...]
+    ticks: tuple[WorkField, ...]
+    readings: tuple[WorkField, ...]
+
+    @property
+    def key(self) -> str:
+        """The position's name, as in saved files."""
+        return str(self.judgement.key)
+
+    @property
+    def photo(self) -> str:
+        """The photo number, if one was recorded."""
+        return self.judgement.position.photo
+
+
+def steps(plan: Plan, work: BoardWork) -> list[Step]:
+    """Return the steps of a board in working order."""
+    return [step(plan, judgement, number) for number, judgement in enumerate(work.steps, start=1)]
+
+
+def step(plan: Plan, judgement: Judgement, number: int = 0) -> Step:
+    """Return one position's step in words."""
+    position, spec = judgement.position, judgement.specification
+    line = line_of(plan, judgement)
+    title = _TITLES[judgement.decision]
+    return Step(
+        number=number,
+        judgement=judgement,
+        title=title,
+        place=place(judgement.key),
+        where=where(position),
+        comes_out=_comes_out(judgement),
+        goes_in=new_part(spec) if spec and judgement.meant is Decision.REPLACE else "",
+        if_it_fails=new_part(spec) if spec and judgement.meant in _TESTED else "",
+        line=line.id if line else "",
+        orientation=orientation(judgement),
+        form=_form(spec) if spec else (),
+        notes=_notes(judgement),
+        hazards=judgement.hazards,
+        why=tuple(reason.result for reason in judgement.reasons),
+        not_checked=tuple(item.rule for item in judgement.not_assessed),
+        ticks=ticks(judgement),
+        readings=readings(judgement),
+    )
+
+
+def where(position: Position) -> str:
+    """Return where to look, in words."""
+    body = position.body
+    at = ""
+    if body.x_mm is not None and body.y_mm is not None:
+        at = f"{plain(body.x_mm)} mm from the left, {plain(body.y_mm)} mm from the lower edge (seen from the part side)"
+    face = "the body is on the solder side" if body.face is Face.SOLDER_SIDE else ""
+    parts = [position.zone, at, face]
+    return "; ".join(part for part in parts if part) or "not recorded: look for the designator"
+
+
+def orientation(judgement: Judgement) -> str:
+    """Return which way round, in words; never a guess."""
+    if judgement.orientation.text is not None:
+        return judgement.orientation.text
+    kinds = judgement.specification.kinds if judgement.specification else ()
+    if judgement.position.polar or any(kind in POLAR_KINDS for kind in kinds) or judgement.orientation.conflicts:
+        return NOT_AGREED
+    return "" if judgement.decision is not Decision.REPLACE else EITHER_WAY
+
+
+def board_notes(board: Board) -> list[str]:
+    """Return what holds for the whole board."""
+    notes = []
+    if board.mark_meaning is MarkMeaning.NOT_VERIFIED:
+        notes.append("What this board's silkscreen marks mean was not verified: go by the words of each step.")
+    else:
+        how = f" (verified: {board.verified_how})" if board.verified_how else ""
+        mark = board.silkscreen_mark or "mark"
+        notes.append(f"On this board the silkscreen's {mark} means {board.mark_meaning}{how}.")
+    if board.height_limit_mm is not None:
+        notes.append(f"Nothing on this board may stand higher than {mm(board.height_limit_mm)}.")
+    return notes
+
+
+def _comes_out(judgement: Judgement) -> str:
+    position = judgement.position
+    if Condition.MISSING in position.conditions:
+        return "nothing: the place is empty"
+    text = old_part(position)
+    if position.marked.legible is not Legible.FULLY:
+        text += f" (marking legible: {position.marked.legible})"
+    return text
+
+
+def _form(spec: Specification) -> tuple[str, ...]:
+    notes = [f"Capacitance {window(spec)}."]
+    if len(spec.lead_spacings_mm) > 1:
+        drilled = mm(spec.lead_spacings_mm[0])
+        notes.append(
+            f"{lead_spacing(spec).capitalize()}: form the leads to the holes, {drilled} apart, before fitting."
+        )
+    if spec.pieces > 1:
+        notes.append(f"{spec.pieces} pieces, {spec.arrangement}.")
+    return tuple(notes)
+
+
+def _notes(judgement: Judgement) -> tuple[str, ...]:
+    spec, position = judgement.specification, judgement.position
+    conditions = [text for condition, text in _CONDITION_NOTES.items() if condition in position.conditions]
+    own = (f"Note on the sheet: {position.note}",) if position.note else ()
+    return (*judgement.fitting_notes, *(spec.notes if spec else ()), *conditions, *own)

@@ -1,0 +1,178 @@
+"""Capacitors, specifications and estimates in the words of the trade."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from recap.model import Judgement, LifeEstimate, Mounting, OrderLine, Plan, Position, PositionKey, Specification
+from recap.units import farads, hours, plain, si, volts
+
+NOTHING_KNOWN = "nothing known about it"
+
+
+def natural(text: str) -> tuple[tuple[int, str], ...]:
+    """Return a sort key that puts C2 before C10.
+
+    >>> sorted(["C10", "C2"], key=natural)
+    ['C2', 'C10']
+    """
+    return tuple((int(part), "") if part.isdecimal() else (-1, part) for part in re.split(r"(\d+)", text))
+
+
+def key_order(key: PositionKey) -> tuple[tuple[tuple[int, str], ...], ...]:
+    """Return the sort key of a position: unit, board, designator, section, each in natural order."""
+    return tuple(natural(part) for part in key)
+
+
+def place(key: PositionKey) -> str:
+    """Return designator and section, as written on the board.
+
+    >>> place(PositionKey("U", "B", "C7", "A"))
+    'C7/A'
+    """
+    return "/".join(part for part in (key.designator, key.section) if part)
+
+
+def mm(value: float) -> str:
+    """Return a length."""
+    return f"{plain(value, 3)} mm"
+
+
+def where_used(keys: Iterable[PositionKey], many_units: bool) -> str:
+    """Return positions gathered by board: "Power supply: C1, C2; Main logic: C7"."""
+    boards: dict[str, list[str]] = {}
+    for key in sorted(keys, key=key_order):
+        board = f"{key.unit}, {key.board}" if many_units else key.board
+        boards.setdefault(board, []).append(place(key))
+    return "; ".join(f"{board}: {', '.join(names)}" for board, names in boards.items())
+
+
+def many_units(plan: Plan) -> bool:
+    """Whether a board's name alone may not say which machine is meant."""
+    return len(plan.inspection.units) > 1
+
+
+def old_part(position: Position) -> str:
+    """Return what comes out, as far as it is known."""
+    body, marked = position.body, position.marked
+    parts = [
+        farads(position.capacitance_f) if position.capacitance_f is not None else "",
+        _rating(position),
+        str(body.kind) if body.kind != "unknown" else "",
+        str(body.mounting) if body.mounting != "unknown" else "",
+        _size(body.diameter_mm, body.length_mm),
+        f"{mm(body.lead_spacing_mm)} lead spacing" if body.lead_spacing_mm is not None else "",
+        f"{plain(marked.temperature_c)} °C" if marked.temperature_c is not None else "",
+    ]
+    text = ", ".join(part for part in parts if part) or NOTHING_KNOWN
+    return f"{text}; marked “{marked.text}”" if marked.text else text
+
+
+def _rating(position: Position) -> str:
+    if position.rated_voltage_v is None:
+        return ""
+    text = volts(position.rated_voltage_v) + (" AC" if position.marked.ac else "")
+    return f"{text} {position.marked.safety_class}".strip()
+
+
+def _size(diameter: float | None, length: float | None) -> str:
+    if diameter is not None and length is not None:
+        return f"⌀{plain(diameter)} × {mm(length)}"
+    if diameter is not None:
+        return f"⌀{mm(diameter)}"
+    return f"{mm(length)} long" if length is not None else ""
+
+
+def new_part(spec: Specification) -> str:
+    """Return a specification as one line to read out at a counter."""
+    pieces = f"{spec.pieces} × " if spec.pieces > 1 else ""
+    head = f"{pieces}{farads(spec.capacitance_f)}, at least {volts(spec.rated_voltage_v)}"
+    parts = [
+        head + (" AC" if spec.ac else ""),
+        f"class {' or '.join(spec.safety_classes)}" if spec.safety_classes else "",
+        " or ".join(spec.kinds),
+        spec.mounting,
+        *specification_limits(spec).values(),
+    ]
+    if spec.arrangement != "single":
+        parts.append(spec.arrangement)
+    return ", ".join(part for part in parts if part)
+
+
+def short_part(spec: Specification) -> str:
+    """Return a specification in the few words that fit a label."""
+    pieces = f"{spec.pieces} × " if spec.pieces > 1 else ""
+    classes = f" {' or '.join(spec.safety_classes)}" if spec.safety_classes else ""
+    ac = " AC" if spec.ac else ""
+    value = f"{pieces}{farads(spec.capacitance_f)}, {volts(spec.rated_voltage_v)}{ac} or more{classes}"
+    return f"{value}, {' or '.join(spec.kinds)}, {spec.mounting}"
+
+
+def specification_limits(spec: Specification) -> dict[str, str]:
+    """Return the further demands by name, leaving out what is not demanded."""
+    endurance = f"{plain(spec.endurance_h, 4)} h" if spec.endurance_h is not None else ""
+    if endurance and spec.endurance_temperature_c is not None:
+        endurance += f" at {plain(spec.endurance_temperature_c)} °C"
+    size = [
+        f"⌀ at most {mm(spec.diameter_max_mm)}" if spec.diameter_max_mm is not None else "",
+        f"{standing(spec)} at most {mm(spec.height_max_mm)}" if spec.height_max_mm is not None else "",
+    ]
+    limits = {
+        "temperature": _at_least(spec.upper_category_temperature_c, "°C"),
+        "endurance": endurance,
+        "lead_spacing": lead_spacing(spec),
+        "size": ", ".join(part for part in size if part),
+        "leads": f"leads at most {mm(spec.lead_diameter_max_mm)}" if spec.lead_diameter_max_mm else "",
+        "ripple": _with_frequency("ripple at least", spec.ripple_current_a, "A", spec.ripple_frequency_hz),
+        "esr_max": _with_frequency("ESR at most", spec.esr_max_ohm, "Ω", spec.esr_frequency_hz),
+        "esr_min": _with_frequency("ESR at least", spec.esr_min_ohm, "Ω", spec.esr_frequency_hz),
+    }
+    return {name: text for name, text in limits.items() if text}
+
+
+def standing(spec: Specification) -> str:
+    """Return what a part's long side is called: an axial body lies down."""
+    return "length" if spec.mounting == Mounting.AXIAL else "height"
+
+
+def lead_spacing(spec: Specification) -> str:
+    """Return the hole pitch a part must have or be formed to."""
+    if not spec.lead_spacings_mm:
+        return ""
+    first, *others = spec.lead_spacings_mm
+    formed = f" (or {', '.join(plain(pitch) for pitch in others)} mm, formed)" if others else ""
+    return f"lead spacing {mm(first)}{formed}"
+
+
+def _at_least(value: float | None, unit: str) -> str:
+    return f"{plain(value)} {unit} or higher" if value is not None else ""
+
+
+def _with_frequency(name: str, value: float | None, unit: str, frequency_hz: float | None) -> str:
+    if value is None:
+        return ""
+    at = f" at {si(frequency_hz, 'Hz')}" if frequency_hz is not None else ", frequency not stated"
+    return f"{name} {si(value, unit)}{at}"
+
+
+def window(spec: Specification) -> str:
+    """Return the allowed capacitance."""
+    low, high = spec.capacitance_window_f
+    return farads(low) if low == high else f"{farads(low)} to {farads(high)}"
+
+
+def life(estimate: LifeEstimate | None) -> str:
+    """Return a life estimate with its spread and model."""
+    if estimate is None:
+        return "not estimated"
+    return (
+        f"{hours(estimate.nominal_h)}, between {hours(estimate.low_h)} and {hours(estimate.high_h)}"
+        f" ({estimate.model}, {estimate.basis})"
+    )
+
+
+def line_of(plan: Plan, judgement: Judgement) -> OrderLine | None:
+    """Return the order line that serves a position."""
+    lines = (*plan.lines, *plan.lines_if_failed)
+    return next((line for line in lines if judgement.key in line.positions), None)

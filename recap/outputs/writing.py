@@ -1,0 +1,186 @@
+"""Documents written whole or not at all.
+
+The new set is built in a folder beside the target, flushed to the disk, and put in the target's place by
+renaming: a reader sees the old set or the new one, never a mixture. What else lies in the folder comes along.
+"""
+
+from __future__ import annotations
+
+import errno
+import json
+import os
+import secrets
+import shutil
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
+from pathlib import Path, PurePosixPath
+
+from recap.outputs.naming import EARLIER, PLAN
+from recap.problems import RecapError
+
+Writer = Callable[[Path], None]
+
+
+class NotWritten(RecapError):
+    """The documents could not be written; what was there before is still there."""
+
+    exit_code = 3
+
+
+def write_set(
+    folder: Path, writers: Mapping[str, Writer], is_filled: Callable[[Path], bool], replace: bool = False
+) -> list[Path]:
+    """Write a set of documents into a folder; return their paths, then those of copies that were kept.
+
+    `is_filled` says whether a document holds somebody's entries; such a one is replaced only if `replace` is
+    set, and then a copy is kept. Raises NotWritten.
+    """
+    folder = Path(os.path.abspath(folder))
+    building = folder.with_name(f".{folder.name}.new-{secrets.token_hex(4)}")
+    try:
+        _recover(folder)
+        earlier = _earlier_documents(folder)
+        filled = _filled(folder, sorted({*earlier, *writers}), is_filled)
+        if filled and not replace:
+            names = ", ".join(str(folder / name) for name in filled)
+            raise NotWritten(f"{names} already holds entries; give --replace to make it anew (a copy is kept)")
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        building.mkdir()
+        kept = _build(building, folder, writers, {*earlier, *writers}, filled)
+        _flush_folders(building)
+        _swap(building, folder)
+    except OSError as error:
+        raise NotWritten(_explained(error, folder)) from error
+    finally:
+        shutil.rmtree(building, ignore_errors=True)
+    return [folder / name for name in (*writers, *kept)]
+
+
+def _build(
+    building: Path, folder: Path, writers: Mapping[str, Writer], documents: set[str], filled: Sequence[str]
+) -> list[str]:
+    for name, write in writers.items():
+        path = building / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        write(path)
+        with path.open("rb+") as stream:
+            os.fsync(stream.fileno())
+    if not folder.exists():
+        return []
+    _carry_over(folder, building, documents)
+    return [_keep_copy(folder / name, building) for name in filled]
+
+
+def _keep_copy(path: Path, building: Path) -> str:
+    shelf = building / EARLIER
+    shelf.mkdir(exist_ok=True)
+    number = 1
+    while (copy := shelf / f"{path.stem} {number}{path.suffix}").exists():
+        number += 1
+    shutil.copy2(path, copy)
+    return f"{EARLIER}/{copy.name}"
+
+
+def _carry_over(folder: Path, building: Path, documents: set[str]) -> None:
+    """Bring along everything that is not a document of ours; links stay links and are not followed."""
+    for root, folders, files in os.walk(folder):
+        here = Path(root).relative_to(folder)
+        links = [name for name in folders if (Path(root) / name).is_symlink()]
+        for name in (*files, *links):
+            if (here / name).as_posix() in documents:
+                continue
+            target = building / here / name
+            target.parent.mkdir(parents=True, exist_ok=True)
+            try:
+                os.link(Path(root) / name, target, follow_symlinks=False)
+            except (OSError, NotImplementedError):
+                shutil.copy2(Path(root) / name, target, follow_symlinks=False)
+
+
+def _earlier_documents(folder: Path) -> list[str]:
+    """Return the documents of the order that lies in the folder; refuse a folder that holds anything else."""
+    if folder.is_symlink():
+        raise NotWritten(f"{folder} is a link; name the folder itself")
+    if not folder.exists():
+        return []
+    if not folder.is_dir():
+        raise NotWritten(f"{folder} is a file; name a folder for the documents")
+    try:
+        result = json.loads((folder / PLAN).read_text(encoding="utf-8"))["result"]
+        names = [str(name) for name in result["documents"]]
+    except (OSError, ValueError, KeyError, TypeError):
+        if any(folder.iterdir()):
+            raise NotWritten(
+                f"{folder} is not empty and holds no earlier order; name a new or an empty folder"
+            ) from None
+        return []
+    return [name for name in names if ".." not in PurePosixPath(name).parts and not name.startswith("/")]
+
+
+def _filled(folder: Path, names: Sequence[str], is_filled: Callable[[Path], bool]) -> list[str]:
+    filled = []
+    for name in names:
+        path = folder / name
+        for lock in (path.with_name(f".~lock.{path.name}#"), path.with_name(f"~${path.name}")):
+            if lock.exists():
+                raise NotWritten(f"{path} is open in a spreadsheet program; close it first")
+        if path.is_file() and not path.is_symlink() and is_filled(path):
+            filled.append(name)
+    return filled
+
+
+def _swap(building: Path, folder: Path) -> None:
+    old = folder.with_name(f".{folder.name}.old-{secrets.token_hex(4)}")
+    if folder.exists():
+        shutil.copymode(folder, building)
+        os.rename(folder, old)
+    try:
+        os.rename(building, folder)
+    except OSError:
+        if old.exists():
+            os.rename(old, folder)
+        raise
+    _flush(folder.parent)
+    shutil.rmtree(old, ignore_errors=True)
+
+
+def _recover(folder: Path) -> None:
+    """Put an earlier set back if a run was cut off between the two renamings."""
+    if folder.exists() or not folder.parent.is_dir():
+        return
+    left = sorted(folder.parent.glob(f".{_literal(folder.name)}.old-*"))
+    if left:
+        os.rename(left[-1], folder)
+
+
+def _literal(name: str) -> str:
+    return "".join(f"[{letter}]" if letter in "*?[" else letter for letter in name)
+
+
+def _flush_folders(building: Path) -> None:
+    for root, _, _ in os.walk(building):
+        _flush(Path(root))
+
+
+def _flush(folder: Path) -> None:
+    # Not every system lets a folder be opened; its files are flushed in any case.
+    with suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def _explained(error: OSError, folder: Path) -> str:
+    reasons = {
+        errno.ENOSPC: "the disk is full",
+        errno.EDQUOT: "the disk quota is used up",
+        errno.EROFS: "the disk is read-only",
+        errno.EACCES: "that is not permitted there",
+        errno.EPERM: "that is not permitted there",
+        errno.ENAMETOOLONG: "a name is too long",
+        errno.EBUSY: "the folder is in use",
+    }
+    reason = reasons.get(error.errno or 0, error.strerror or str(error))
+    return f"cannot write the documents into {folder}: {reason}; nothing was changed"
