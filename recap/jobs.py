@@ -7,16 +7,12 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from recap.intake import read_inspection
-from recap.model import Inspection, Judgement, Plan, PositionKey, Stance
+from recap.model import Inspection, Judgement, Plan, Stance
 from recap.planning import plan as make_plan
 from recap.policy import read_policy
 from recap.problems import Problem, RecapError
 from recap.rules import RULES
 from recap.rules.rule import Rule
-
-
-class NoSuchPositionError(RecapError):
-    """No position, or more than one, goes by the name that was given."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,39 +68,11 @@ def order(
 def explain(
     file: str | Path, position: str, *, policy: str = "usual", headings: Mapping[str, str] | None = None
 ) -> tuple[Judgement, Plan, list[Problem]]:
-    """Return the judgement of one position with its plan; raises NoSuchPositionError."""
+    """Return the judgement of one position with its plan; raises RecapError for an unknown one."""
+    from recap.outputs.explanation import find_position
+
     plan, problems = plan_files([file], policy, headings)
-    return find_judgement(plan, position), plan, problems
-
-
-def find_judgement(plan: Plan, text: str) -> Judgement:
-    """Return the judgement of the position written as unit/board/designator/section, from the right as needed.
-
-    Raises NoSuchPositionError, which lists the nearest names or the positions that the text could mean.
-    """
-    found = [item for item in plan.judgements if _goes_by(item.key, text)]
-    if len(found) == 1:
-        return found[0]
-    if found:
-        names = ", ".join(str(item.key) for item in found[:8])
-        raise NoSuchPositionError(f'"{text}" may be any of {names}; write the board, too')
-    from difflib import get_close_matches
-
-    names_by_case = {str(item.key).lower(): str(item.key) for item in plan.judgements}
-    short = {_short(item.key).lower(): str(item.key) for item in plan.judgements}
-    near = get_close_matches(text.lower(), [*names_by_case, *short], n=4, cutoff=0.5)
-    hint = ", ".join(dict.fromkeys({**names_by_case, **short}[name] for name in near))
-    raise NoSuchPositionError(f'there is no position "{text}"' + (f"; did you mean {hint}?" if hint else ""))
-
-
-def _short(key: PositionKey) -> str:
-    return "/".join(part for part in (key.board, key.designator, key.section) if part)
-
-
-def _goes_by(key: PositionKey, text: str) -> bool:
-    tail = [part for part in (key.designator, key.section) if part]
-    names = (tail, [key.board, *tail], [key.unit, key.board, *tail])
-    return text.strip().lower() in {"/".join(name).lower() for name in names}
+    return find_position(plan, position), plan, problems
 
 
 def rules(rule_id: str | None = None) -> tuple[Rule, ...]:

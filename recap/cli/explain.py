@@ -23,11 +23,13 @@ def command(file: str, position: str, policy: str, headings: dict[str, str], as_
     Example: recap explain examples/inspection.xlsx PSU/C12
     """
     from recap.jobs import explain
-    from recap.outputs.explanation import explain_position
-    from recap.outputs.plan_json import position_document
+    from recap.outputs.explanation import explanation
+    from recap.outputs.plan_json import plan_document
 
     judgement, plan, problems = explain(file, position, policy=policy, headings=headings)
     if as_json:
-        print_json({"result": position_document(judgement), "problems": [problem.as_json() for problem in problems]})
+        document = plan_document(plan, problems)
+        own = next(item for item in document["result"]["positions"] if item["key"] == str(judgement.key))
+        print_json({"result": own, "problems": document["problems"]})
         return
-    click.echo(explain_position(judgement, plan))
+    click.echo("\n".join(explanation(plan, judgement)))

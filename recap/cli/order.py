@@ -38,7 +38,8 @@ def command(
     from recap.jobs import order
     from recap.model import Stance
     from recap.outputs.plan_json import plan_document
-    from recap.outputs.summary import needs_user, summary
+    from recap.outputs.shopping import needs_you
+    from recap.outputs.summary import summary
 
     made = order(
         files, out, policy=policy, headings=headings, replace=replace, stance=Stance(stance) if stance else None
@@ -46,6 +47,6 @@ def command(
     if as_json:
         print_json(plan_document(made.plan, made.problems))
     else:
-        click.echo(summary(made.plan, made.problems, made.written))
-    if strict and needs_user(made.plan, made.problems):
+        click.echo("\n".join(summary(made.plan, made.problems, made.written)))
+    if strict and needs_you(made.plan, made.problems).rows:
         raise SystemExit(1)
