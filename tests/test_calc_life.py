@@ -83,6 +83,23 @@ def test_duty_has_an_equivalent_ambient() -> None:
     assert 50.0 < result["equivalent_ambient_c"] < 55.0
 
 
+def test_a_case_temperature_stands_for_the_ambient() -> None:
+    # Rubycon's ratio for 16 mm is 1.2; the core rises 5 K · 1.2² at 1.2 times the rating
+    known = ["--rated-ripple", "1A", "--ripple", "1.2A", "--diameter", "16mm"]
+    assert run("--case-temperature", "66C", *known)["result"]["ambient_temperature_c"] == pytest.approx(60.0)
+    plain_case = run("--case-temperature", "65C")["result"]
+    assert plain_case["ambient_temperature_c"] == 65.0
+    assert plain_case["uncapped_h"] == run("--ambient", "65C")["result"]["uncapped_h"]
+    widest = run("--case-temperature", "66C", *known[:4], "--diameter", "40mm")["result"]
+    assert widest["ambient_temperature_c"] == pytest.approx(66.0 - 7.2 / 1.6)
+
+
+def test_no_ripple_at_all_is_known_ripple() -> None:
+    result = run("--ambient", "65C", "--rated-ripple", "1A@120Hz", "--ripple", "0A@120Hz")["result"]
+    assert result["core_temperature_c"] == 65.0
+    assert result["uncapped_h"]["nominal"] == pytest.approx(32000.0 * 2**0.5)
+
+
 def test_cool_air_reads_at_least_and_the_ceiling_holds() -> None:
     answer = run("--ambient", "20C")
     assert [clamp["id"] for clamp in answer["result"]["clamps"]] == ["floor-ambient", "ceiling"]
@@ -106,14 +123,17 @@ def test_beyond_the_rating_is_a_warning() -> None:
 @pytest.mark.parametrize(
     ("options", "message"),
     [
-        ([], "either an ambient temperature or a duty"),
-        (["--ambient", "55C", "--duty", "8h@45C"], "either an ambient temperature or a duty"),
+        ([], "one of an ambient temperature, a duty"),
+        (["--ambient", "55C", "--duty", "8h@45C"], "one of an ambient temperature, a duty"),
         (["--ambient", "warm"], "is not a number"),
         (["--ambient", "900C"], "between −60 and 250"),
         (["--ambient", "55C", "--ripple", "1A"], "needs the rated ripple"),
         (["--ambient", "55C", "--voltage", "12V"], "needs the rated voltage"),
         (["--duty", "8h"], "write stages as"),
         (["--ambient", "55C", "--rated-ripple", "1A", "--ripple", "1A@100Hz", "--ripple", "1A@1kHz"], "lacks its"),
+        (["--ambient", "55C", "--rated-ripple", "0A", "--ripple", "0A"], "must be above zero"),
+        (["--ambient", "55C", "--rated-ripple", "1A", "--ripple", "-1A"], "must be above zero"),
+        (["--ambient", "55C", "--rated-ripple", "1A@1kHz", "--ripple", "1A", "--multiplier", "1.2"], "lacks its"),
         (["--ambient", "55C", "--style", "button"], "Invalid value"),
     ],
 )

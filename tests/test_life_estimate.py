@@ -7,12 +7,12 @@ from hypothesis import strategies as st
 
 from recap.calculators.life import models
 from recap.formulas import life, life_ripple
+from recap.formulas.life_duty import estimate_life_on_duty
 from recap.formulas.life_estimate import (
     LifeConditions,
     LifePart,
     LifeRange,
     estimate_life,
-    estimate_life_on_duty,
 )
 from recap.formulas.life_lines import life_models
 from recap.ruledata import table
@@ -21,7 +21,7 @@ STYLES = st.sampled_from(["radial", "axial", "smd", "snap-in", "screw"])
 BASES = st.sampled_from(["endurance", "useful-life", "dc-only"])
 FAMILIES = st.sampled_from(["wet", "polymer", "hybrid", "manganese-dioxide"])
 AIR_C = st.floats(0.0, 120.0)
-RIPPLE = st.floats(0.0, 3.0)
+RIPPLE = st.floats(0.0, 8.0)
 RATED_C = st.sampled_from([70.0, 85.0, 95.0, 105.0, 125.0])
 
 
@@ -119,7 +119,7 @@ def test_every_clamp_says_when_it_acts() -> None:
     part = LifePart(10000.0, 105.0, 1.0, 100.0, style="snap-in")
     busy = estimate_life(part, LifeConditions(25.0, 2.5, 30.0), models())
     assert {name for name, acted in busy.clamps.items() if acted} == {
-        "floor-ambient", "ceiling", "voltage-floor", "rise-hold",
+        "floor-ambient", "ceiling", "voltage-floor", "divisor-hold",
     }  # fmt: skip
     quiet = estimate_life(LifePart(1000.0, 85.0, 1.0, 100.0), LifeConditions(70.0, 1.0, 30.0), models())
     assert not any(quiet.clamps.values())
@@ -165,9 +165,27 @@ def test_a_duty_without_time_is_refused() -> None:
         estimate_life_on_duty(LifePart(1000.0, 105.0), [(0.0, LifeConditions(45.0))], models())
 
 
+def test_the_form_by_rise_is_as_published_below_the_hold_and_falls_on_above() -> None:
+    published = {0.0: 1.486, 0.5: 1.359, 0.8: 1.168, 1.0: 1.0, 1.2: 0.809, 1.4: 0.604, 1.8: 0.225, 2.0: 0.093}
+    found = [life_ripple.ripple_factor_by_rise(5.0 * ratio**2, 5.0, 20.0) for ratio in published]
+    assert found == pytest.approx(list(published.values()), abs=5e-4)  # computed for the evidence from R4
+    rises = np.linspace(0.0, 80.0, 161)
+    assert (np.diff(life_ripple.ripple_factor_by_rise(rises, 5.0, 20.0)) < 0).all()
+    assert (np.diff(life_ripple.ripple_factor_by_rise(5.0, rises, 20.0)) > 0).all()
+
+
 def test_the_form_by_rise_refuses_its_singularity() -> None:
     with pytest.raises(ValueError, match="singular"):
-        life_ripple.ripple_factor_by_rise(40.0, 5.0)
+        life_ripple.ripple_factor_by_rise(5.0, 5.0, 40.0)
+    assert life_ripple.ripple_factor_by_rise(39.0, 5.0, 39.9) < 1e-40
+
+
+def test_stages_of_less_than_an_hour_count() -> None:
+    assert life.mixed_duty_life([0.5, 0.25], [1000.0, 1000.0]) == 1000.0
+
+
+def test_a_stage_without_any_life_leaves_none() -> None:
+    assert life.mixed_duty_life([1.0, 23.0], [0.0, 1000.0]) == 0.0
 
 
 def test_every_row_of_the_models_names_a_known_source_and_form() -> None:

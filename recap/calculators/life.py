@@ -11,9 +11,16 @@ import numpy as np
 
 from recap.calculators.answer import Answer
 from recap.calculators.inputs import above_zero
-from recap.calculators.life_inputs import duty_stages, ripple_component, ripple_in_rating_terms
+from recap.calculators.life_inputs import (
+    duty_stages,
+    rated_ripple_current,
+    ripple_current,
+    ripple_in_rating_terms,
+    ripple_multiplier,
+)
 from recap.calculators.life_words import CAUTIONS, clamp_text, life_lines, outside_problem
 from recap.formulas.life import equivalent_ambient_c, years_in_use
+from recap.formulas.life_duty import estimate_life_on_duty
 from recap.formulas.life_estimate import (
     UNKNOWN,
     LifeConditions,
@@ -21,9 +28,9 @@ from recap.formulas.life_estimate import (
     LifePart,
     LifeRange,
     estimate_life,
-    estimate_life_on_duty,
 )
 from recap.formulas.life_lines import LifeModels, Line, life_models
+from recap.formulas.life_ripple import ambient_from_case, core_rise, core_to_case_ratio
 from recap.problems import Problem
 from recap.ruledata import table
 from recap.units import NotAQuantity, quantity
@@ -45,6 +52,8 @@ def life(
     *,
     ambient: str | None = None,
     duty: str | None = None,
+    case_temperature: str | None = None,
+    diameter: str | None = None,
     rated_ripple: str | None = None,
     ripple: Sequence[str] = (),
     multipliers: Sequence[str] = (),
@@ -57,16 +66,19 @@ def life(
 ) -> Answer:
     """Return the estimated life in hours, low, nominal and high, capped and not, and what limited it.
 
-    Give the ambient temperature or a duty such as "8h@45C,8h@55C". Ripple needs the rated ripple; both may
-    carry a frequency, "0.6A@100kHz". `multipliers` are the part's own for ripple, "1.4@10kHz"; else its class
-    stands in. Without a ripple the nominal figure is the plain ten-degree rule (twenty-degree for polymer).
+    Give the ambient temperature, a duty such as "8h@45C,8h@55C", or a temperature measured on the case: with a
+    known ripple and diameter the ambient follows from it, else the case itself counts as the ambient. Ripple
+    needs the rated ripple; both may carry a frequency, "0.6A@100kHz". `multipliers` are the part's own for
+    ripple, "1.4@10kHz"; else its class stands in. Without a ripple the nominal figure is the plain ten-degree
+    rule (twenty-degree for polymer).
     """
-    _check(bool(ambient) != bool(duty), "give either an ambient temperature or a duty, not both")
+    places = [ambient, duty, case_temperature]
+    _check(sum(map(bool, places)) == 1, "give one of an ambient temperature, a duty or a case temperature")
     _check(not ripple or rated_ripple, "a ripple needs the rated ripple to be held against")
     _check(not voltage or rated_voltage, "a voltage needs the rated voltage to be held against")
-    stages = duty_stages(duty) if duty else [(1.0, quantity(ambient or "", "degC"))]
+    stages = duty_stages(duty) if duty else [(1.0, quantity(ambient or case_temperature or "", "degC"))]
     rated_v = above_zero(rated_voltage, "volt", "rated voltage") if rated_voltage else None
-    rating = ripple_component(rated_ripple) if rated_ripple else None
+    rating = rated_ripple_current(rated_ripple) if rated_ripple else None
     rated_c = quantity(rated_temperature, "degC")
     _check(0 < rated_c <= 250, f'"{rated_temperature}" is no rated temperature of a capacitor in °C')
     _check(all(-60 <= each <= 250 for _, each in stages), "an ambient temperature lies between −60 and 250 °C")
@@ -74,8 +86,8 @@ def life(
     ripple_a, ripple_note = UNKNOWN, ""
     ripple_problems: tuple[Problem, ...] = ()
     if rating and ripple:
-        components = [ripple_component(each) for each in ripple]
-        own = [ripple_component(each, of="multiplier") for each in multipliers]
+        components = [ripple_current(each) for each in ripple]
+        own = [ripple_multiplier(each) for each in multipliers]
         ripple_a, ripple_note, ripple_problems = ripple_in_rating_terms(
             components, rating, own, "polymer" if family == "polymer" else style, rated_v
         )
@@ -88,6 +100,9 @@ def life(
         style=style,
         endurance_basis=endurance_basis,
     )
+    if case_temperature:
+        wide_mm = above_zero(diameter, "millimeter", "diameter") if diameter else None
+        stages = [(1.0, _ambient_from_case(stages[0][1], part, ripple_a, wide_mm))]
     applied_v = above_zero(voltage, "volt", "voltage") if voltage else UNKNOWN
     conditions = [(hours, LifeConditions(air_c, ripple_a, applied_v)) for hours, air_c in stages]
     if duty:
@@ -98,6 +113,8 @@ def life(
     result = _result(found, ripple_a, applied_v)
     result["endurance_basis"] = endurance_basis
     result["ripple_at_rating_a"] = _plain(ripple_a)
+    if case_temperature:
+        result["ambient_temperature_c"] = stages[0][1]
     if duty:
         result["equivalent_ambient_c"] = _equivalent_ambient(stages, found)
     if hours_per_year:
@@ -118,6 +135,18 @@ def life(
 def _check(holds: object, otherwise: str) -> None:
     if not holds:
         raise NotAQuantity(otherwise)
+
+
+def _ambient_from_case(case_c: float, part: LifePart, ripple_a: float, diameter_mm: float | None) -> float:
+    """Take the rise of the case from its temperature where ripple and diameter tell it, else take the case."""
+    if math.isnan(ripple_a) or diameter_mm is None:
+        return case_c
+    rows = table("core_to_case_ratio")
+    ratio = core_to_case_ratio(
+        diameter_mm, [float(row["diameter_from_mm"]) for row in rows], [float(row["ratio"]) for row in rows]
+    )
+    rise_k = core_rise(models().core_rise_rated_k, ripple_a / part.rated_ripple_current_a)
+    return float(ambient_from_case(case_c, rise_k, ratio))
 
 
 def _result(found: LifeEstimate, ripple_a: float, applied_v: float) -> dict[str, Any]:

@@ -23,18 +23,34 @@ class Component:
     frequency_hz: float | None
 
 
-def ripple_component(text: str, of: str = "current") -> Component:
-    """Read a ripple current such as "0.6A@100kHz", or a multiplier such as "1.4@10kHz".
+def ripple_current(text: str) -> Component:
+    """Read a ripple current such as "0.6A@100kHz"; none at all is "0A".
 
-    >>> ripple_component("600mA@120Hz")
+    >>> ripple_current("600mA@120Hz")
     Component(amount=0.6, frequency_hz=120.0)
     """
-    amount, at, frequency = text.partition("@")
-    unit = "ampere" if of == "current" else "dimensionless"
-    value = above_zero(amount, unit, of) if of != "current" or quantity(amount, unit) else 0.0
-    if of != "current" and not at:
+    amount, frequency_hz = _at_frequency(text)
+    none_at_all = quantity(amount, "ampere") == 0
+    return Component(0.0 if none_at_all else above_zero(amount, "ampere", "ripple current"), frequency_hz)
+
+
+def rated_ripple_current(text: str) -> Component:
+    """Read a rated ripple current such as "1.2A@120Hz"."""
+    amount, frequency_hz = _at_frequency(text)
+    return Component(above_zero(amount, "ampere", "rated ripple current"), frequency_hz)
+
+
+def ripple_multiplier(text: str) -> Component:
+    """Read a ripple multiplier of the part such as "1.4@10kHz"."""
+    amount, frequency_hz = _at_frequency(text)
+    if frequency_hz is None:
         raise NotAQuantity(f'"{text}" lacks its frequency; write it as {text.strip()}@10kHz')
-    return Component(value, above_zero(frequency, "hertz", "frequency") if at else None)
+    return Component(above_zero(amount, "dimensionless", "multiplier"), frequency_hz)
+
+
+def _at_frequency(text: str) -> tuple[str, float | None]:
+    amount, at, frequency = text.partition("@")
+    return amount, above_zero(frequency, "hertz", "frequency") if at else None
 
 
 def duty_stages(text: str) -> list[tuple[float, float]]:

@@ -55,8 +55,8 @@ def clamp_text(name: str, models: LifeModels) -> str:
         "extrapolated, so life is at least this",
         "ceiling": f"held at {hours(models.ceiling_h)}: no capacitor maker vouches for more, and rubber seals age",
         "voltage-floor": f"voltage below {plain(models.voltage_ratio_floor)} of the rating brings no further gain",
-        "rise-hold": f"the model whose divisor depends on the rise is held at {plain(models.rise_hold_k)} K, "
-        "short of where it has no value",
+        "divisor-hold": "the model whose divisor depends on the core's rise keeps the divisor of "
+        f"{plain(models.divisor_hold_k)} K: short of where it has no value",
     }[name]
 
 
@@ -94,6 +94,8 @@ def life_lines(result: dict[str, Any], part: LifePart, ripple_note: str) -> Iter
 
 
 def _conditions(result: dict[str, Any], ripple_note: str) -> Iterator[str]:
+    if "ambient_temperature_c" in result:
+        yield f"Ambient by the case: {plain(result['ambient_temperature_c'])} °C."
     if "equivalent_ambient_c" in result:
         yield f"The duty ages the part like a constant {plain(result['equivalent_ambient_c'])} °C."
     if result["ripple_at_rating_a"] is not None:

@@ -11,10 +11,9 @@ from typing import Any
 
 import numpy as np
 
-from recap.formulas.life import BOLTZMANN_EV_PER_K, Values
+from recap.formulas.life import BOLTZMANN_EV_PER_K, HOURS_PER_YEAR, Values
 
 HANDBOOK_ICE_POINT_K = 273.0  # the handbook adds 273, not 273.15
-HOURS_PER_YEAR = 8760.0
 
 
 @dataclass(frozen=True, slots=True)

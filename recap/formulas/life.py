@@ -14,7 +14,7 @@ Values = float | NDArray[np.float64]
 
 BOLTZMANN_EV_PER_K = 8.617333262e-5  # 2019 SI: exact in J/K and in C, so exact here but for digits
 ICE_POINT_K = 273.15  # definition of the Celsius scale
-HOURS_PER_YEAR = 8760.0  # 365 days
+HOURS_PER_YEAR = 8760.0  # 365 days, running all the time
 
 
 def factor_rule(
@@ -122,9 +122,7 @@ def kneed_rule(
     return life if np.ndim(life) else float(life)
 
 
-def arrhenius(
-    endurance_h: Values, rated_hot_spot_c: Values, hot_spot_c: Values, activation_energy_ev: float
-) -> Values:
+def arrhenius(endurance_h: Values, rated_hot_spot_c: Values, hot_spot_c: Values, activation_energy_ev: float) -> Values:
     """Life by Arrhenius' law between two hot-spot temperatures (T3).
 
     Source: teverovsky-polymer sec. I; the 0.94 eV it names for large cans is parler-life-multipliers.
@@ -162,9 +160,7 @@ def equivalent_energy_ev(factor: float, warm_c: float, cool_c: float) -> float:
     return float(BOLTZMANN_EV_PER_K * np.log(factor) / inverse)
 
 
-def case_temperature_life(
-    endurance_h: Values, rated_temperature_c: Values, case_temperature_c: Values
-) -> Values:
+def case_temperature_life(endurance_h: Values, rated_temperature_c: Values, case_temperature_c: Values) -> Values:
     """Life of a screw or snap-in part from its case, whose rated core stands 10 K over the rating (T6).
 
     Source: kendeil-useful-life.
@@ -216,13 +212,13 @@ def mixed_duty_life(hours: Sequence[float], lives_h: Sequence[Values]) -> Values
     """
     if not hours or min(hours) <= 0:
         raise ValueError("every duty needs a positive number of hours")
-    used = sum((h / life for h, life in zip(hours, lives_h, strict=True)), start=0.0)
-    return sum(hours) / used
+    with np.errstate(divide="ignore"):  # no life at all in one stage is none in the mix
+        used = sum((np.divide(h, life) for h, life in zip(hours, lives_h, strict=True)), start=0.0)
+        mixed = sum(hours) / used
+    return mixed if np.ndim(mixed) else float(mixed)
 
 
-def equivalent_ambient_c(
-    hours: Sequence[float], ambients_c: Sequence[float], factor: float, degrees: float
-) -> float:
+def equivalent_ambient_c(hours: Sequence[float], ambients_c: Sequence[float], factor: float, degrees: float) -> float:
     """Return the one ambient temperature at which a part ages as under the mix.
 
     Source: cosel-a0057 example 2, for the ten-degree rule.

@@ -82,7 +82,7 @@ class LifeRange:
 class LifeEstimate:
     """Hours of use until the end of life, after and before the ceiling, and what limited them.
 
-    `clamps` says where each acted: floor-ambient (life is at least this), ceiling, voltage-floor, rise-hold.
+    `clamps` says where each acted: floor-ambient (life is at least this), ceiling, voltage-floor, divisor-hold.
     `outside` says where a formula was asked beyond its range: above-rated-temperature, above-rated-ripple,
     above-rated-voltage. core_temperature_c is NaN where the ripple is not known.
     """
@@ -128,58 +128,19 @@ def estimate_life(
     kept = []
     for line in models.lines:
         applies = _applies(line, part)
-        if not np.any(applies):
+        if applies is False or not np.any(applies):
             continue
         used.append(line)
         hours = _line_life(line, case, models)
-        lowest = np.minimum(lowest, np.where(applies, hours, np.inf))
-        highest = np.maximum(highest, np.where(applies, hours, -np.inf))
+        lowest = np.minimum(lowest, _where(applies, hours, np.inf))
+        highest = np.maximum(highest, _where(applies, hours, -np.inf))
         if line.nominal:
-            nominal = np.where(applies, hours, nominal)
+            nominal = _where(applies, hours, nominal)
         if keep_models:
-            kept.append(ModelLife(line, np.where(applies, hours, UNKNOWN)))
-    if np.isneginf(highest).any() or np.isscalar(nominal):
+            kept.append(ModelLife(line, np.asarray(_where(applies, hours, UNKNOWN))))
+    if np.isneginf(highest).any() or np.isnan(nominal).all():
         raise ValueError(f"no life model for family {part.family} with basis {part.endurance_basis}")
     return _capped((lowest, nominal, highest), case, models, used, tuple(kept))
-
-
-def estimate_life_on_duty(
-    part: LifePart, duty: Sequence[tuple[float, LifeConditions]], models: LifeModels
-) -> LifeEstimate:
-    """Estimate the life under a repeated mix of conditions, line by line, by the sum of life fractions.
-
-    Source: cosel-a0057 for the sum.
-    Parameters:
-        part: as `estimate_life`.
-        duty: hours [h] and conditions of each stage of a cycle.
-        models: from `life_lines.life_models`.
-    Raises: ValueError as `estimate_life`, and when an hour is not positive.
-    Range: stages long enough for the part to reach its temperature.
-    """
-    hours = [stage_hours for stage_hours, _ in duty]
-    stages = [estimate_life(part, conditions, models) for _, conditions in duty]
-
-    def mixed(lives: Sequence[Floats]) -> Floats:
-        return np.asarray(life.mixed_duty_life(hours, lives))
-
-    ranges = [stage.uncapped_h for stage in stages]
-    uncapped = LifeRange(
-        low=mixed([each.low for each in ranges]),
-        nominal=mixed([each.nominal for each in ranges]),
-        high=mixed([each.high for each in ranges]),
-    )
-    by_line = zip(*(stage.models for stage in stages), strict=True)
-    clamps = {name: np.any([stage.clamps[name] for stage in stages], axis=0) for name in stages[0].clamps}
-    outside = {name: np.any([stage.outside[name] for stage in stages], axis=0) for name in stages[0].outside}
-    return LifeEstimate(
-        estimated_life_h=uncapped.capped(models.ceiling_h),
-        uncapped_h=uncapped,
-        ceiling_h=models.ceiling_h,
-        core_temperature_c=np.average([stage.core_temperature_c for stage in stages], axis=0, weights=hours),
-        models=tuple(ModelLife(same[0].line, mixed([each.life_h for each in same])) for same in by_line),
-        clamps=clamps | {"ceiling": uncapped.high > models.ceiling_h},
-        outside=outside,
-    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,38 +153,53 @@ class _Case:
     true_ambient_c: Values
     ripple_ratio: Values
     voltage_ratio: Values
-    dc_only: Mask
+    reference_square: Values  # of the ripple ratio that the endurance was stated with
+    square_else_reference: Values  # of the ripple ratio; where that is not known, the reference
+    square_else_none: Values
+    known_voltage_ratio: Values  # 1 where it is not known
 
     @classmethod
     def of(cls, part: LifePart, conditions: LifeConditions, models: LifeModels) -> _Case:
         ambient = conditions.ambient_temperature_c
+        ripple_ratio = np.divide(conditions.ripple_current_a, part.rated_ripple_current_a)
+        voltage_ratio = np.divide(conditions.voltage_v, part.rated_voltage_v)
+        square = ripple_ratio * ripple_ratio
+        reference = _where(_among(part.endurance_basis, frozenset((DC_ONLY,))), 0.0, 1.0)
         return cls(
             endurance_h=part.endurance_h,
             rated_c=part.rated_temperature_c,
             ambient_c=np.maximum(ambient, models.floor_ambient_c),
             true_ambient_c=ambient,
-            ripple_ratio=np.divide(conditions.ripple_current_a, part.rated_ripple_current_a),
-            voltage_ratio=np.divide(conditions.voltage_v, part.rated_voltage_v),
-            dc_only=np.asarray(part.endurance_basis) == DC_ONLY,
+            ripple_ratio=ripple_ratio,
+            voltage_ratio=voltage_ratio,
+            reference_square=reference,
+            square_else_reference=np.where(np.isnan(square), reference, square),
+            square_else_none=np.where(np.isnan(square), 0.0, square),
+            known_voltage_ratio=np.where(np.isnan(voltage_ratio), 1.0, voltage_ratio),
         )
 
 
-def _applies(line: Line, part: LifePart) -> Mask:
+def _applies(line: Line, part: LifePart) -> bool | Mask:
     applies = _among(part.family, line.families) & _among(part.style, line.styles)
     applies = applies & _among(part.endurance_basis, line.bases)
     if line.rated_from_c is not None:
-        applies = applies & (np.asarray(part.rated_temperature_c) >= line.rated_from_c)
+        applies = applies & (part.rated_temperature_c >= line.rated_from_c)
     if line.rated_to_c is not None:
-        applies = applies & (np.asarray(part.rated_temperature_c) <= line.rated_to_c)
+        applies = applies & (part.rated_temperature_c <= line.rated_to_c)
     return applies
 
 
-def _among(texts: Texts, allowed: frozenset[str]) -> Mask:
+def _among(texts: Texts, allowed: frozenset[str]) -> bool | Mask:
     if not allowed:
-        return np.asarray(True)
-    if isinstance(texts, str):
-        return np.asarray(texts in allowed)
-    return np.isin(texts, list(allowed))
+        return True
+    return texts in allowed if isinstance(texts, str) else np.isin(texts, list(allowed))
+
+
+def _where(chosen: bool | Mask, values: Values, otherwise: Values) -> Values:
+    """Choose as numpy does, without its cost for a single case."""
+    if isinstance(chosen, bool):
+        return values if chosen else otherwise
+    return np.where(chosen, values, otherwise)
 
 
 def _line_life(line: Line, case: _Case, models: LifeModels) -> Values:
@@ -248,23 +224,19 @@ def _line_life(line: Line, case: _Case, models: LifeModels) -> Values:
             rise, line.rated_rise_k, line.ripple_base, line.ripple_base_over, line.ripple_divisor, reference
         )
     elif line.ripple_form == "rise":
-        held = np.minimum(rise, models.rise_hold_k)
-        hours = hours * life_ripple.ripple_factor_by_rise(held, line.rated_rise_k)
+        hours = hours * life_ripple.ripple_factor_by_rise(rise, line.rated_rise_k, models.divisor_hold_k)
     if line.voltage_exponent is not None:
-        known = np.where(np.isnan(case.voltage_ratio), 1.0, case.voltage_ratio)
-        hours = hours * voltage_factor(known, line.voltage_exponent, models.voltage_ratio_floor)
+        ratio = case.known_voltage_ratio
+        hours = hours * voltage_factor(ratio, line.voltage_exponent, models.voltage_ratio_floor)
     return hours
 
 
 def _rises(line: Line, case: _Case) -> tuple[Values, Values]:
     """Return the core rise in use and the one that the endurance was stated with."""
-    reference_square = np.where(case.dc_only, 0.0, 1.0)
-    assumed = reference_square if line.assumes_rated_ripple else 0.0
-    square = case.ripple_ratio * case.ripple_ratio
-    square = np.where(np.isnan(square), assumed, square)
+    square = case.square_else_reference if line.assumes_rated_ripple else case.square_else_none
     if not line.credits_unused_ripple:
-        square = np.maximum(square, reference_square)
-    return line.rated_rise_k * square, line.rated_rise_k * reference_square
+        square = np.maximum(square, case.reference_square)
+    return line.rated_rise_k * square, line.rated_rise_k * case.reference_square
 
 
 def _capped(
@@ -289,7 +261,7 @@ def _capped(
             "floor-ambient": np.asarray(case.true_ambient_c < models.floor_ambient_c),
             "ceiling": uncapped.high > models.ceiling_h,
             "voltage-floor": np.asarray((case.voltage_ratio < floor) & uses_voltage),
-            "rise-hold": np.asarray((rise > models.rise_hold_k) & uses_hold),
+            "divisor-hold": np.asarray((rise > models.divisor_hold_k) & uses_hold),
         },
         outside={
             "above-rated-temperature": np.asarray(case.true_ambient_c > case.rated_c),

@@ -50,7 +50,7 @@ class LifeModels:
     ceiling_h: float
     floor_ambient_c: float
     voltage_ratio_floor: float
-    rise_hold_k: float
+    divisor_hold_k: float
     core_rise_rated_k: float
     calendar_limit_years: float
 

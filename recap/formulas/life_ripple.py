@@ -80,25 +80,29 @@ def ripple_factor(
     return factor if np.ndim(factor) else float(factor)
 
 
-def ripple_factor_by_rise(core_rise_k: Values, rated_core_rise_k: Values) -> Values:
+def ripple_factor_by_rise(core_rise_k: Values, rated_core_rise_k: Values, divisor_held_from_k: float) -> Values:
     """Life factor 2^(rated/(10 − rated/4) − rise/(10 − rise/4)), whose divisor depends on the rise (R4).
 
-    Source: rubycon-life-formula.
+    The published form has no value at a rise of 40 K and turns back above. Here the divisor keeps, for greater
+    rises, the value it has at `divisor_held_from_k`, so that more ripple never lengthens life.
+
+    Source: rubycon-life-formula; holding the divisor is our-judgement.
     Parameters:
         core_rise_k [K].
         rated_core_rise_k [K].
-    Raises: ValueError at 40 K or more, where the form is singular: hold the rise below first.
+        divisor_held_from_k [K].
+    Raises: ValueError where the divisor would be held at nothing, from 40 K on.
     Range: rated rise 3.5, 5 or 10 K by series; endurance stated with rated ripple.
 
-    >>> round(ripple_factor_by_rise(20.0, 5.0), 3)
-    0.093
+    >>> round(ripple_factor_by_rise(20.0, 5.0, 20.0), 3), round(ripple_factor_by_rise(30.0, 5.0, 20.0), 3)
+    (0.093, 0.023)
     """
-    if np.any(np.asarray(core_rise_k) >= 40.0) or np.any(np.asarray(rated_core_rise_k) >= 40.0):
-        raise ValueError("the form is singular at a core rise of 40 K")
-    rated = rated_core_rise_k / (10.0 - 0.25 * rated_core_rise_k)
-    actual = core_rise_k / (10.0 - 0.25 * core_rise_k)
-    factor: Values = 2.0 ** (rated - actual)
-    return factor
+    if divisor_held_from_k >= 40.0:
+        raise ValueError("the form is singular at a core rise of 40 K: hold its divisor from less")
+    rated = rated_core_rise_k / (10.0 - 0.25 * np.minimum(rated_core_rise_k, divisor_held_from_k))
+    actual = core_rise_k / (10.0 - 0.25 * np.minimum(core_rise_k, divisor_held_from_k))
+    factor = 2.0 ** (rated - actual)
+    return factor if np.ndim(factor) else float(factor)
 
 
 def ambient_from_case(case_temperature_c: Values, core_rise_k: Values, core_to_case_ratio: Values) -> Values:
@@ -116,6 +120,23 @@ def ambient_from_case(case_temperature_c: Values, core_rise_k: Values, core_to_c
     55.0
     """
     return case_temperature_c - core_rise_k / core_to_case_ratio
+
+
+def core_to_case_ratio(diameter_mm: float, from_mm: Sequence[float], ratios: Sequence[float]) -> float:
+    """Return the ratio of core to case rise for a can, that of the widest tabled can which is no wider.
+
+    Source: rubycon-life-formula (data/tables/core_to_case_ratio.csv).
+    Parameters:
+        diameter_mm [mm].
+        from_mm [mm]: least diameter of each row, rising.
+        ratios [1].
+    Raises: nothing.
+    Range: 4 to 35 mm; wider cans take the last ratio.
+
+    >>> core_to_case_ratio(16.0, [0.0, 10.0, 16.0], [1.0, 1.1, 1.2])
+    1.2
+    """
+    return float(ratios[int(np.searchsorted(from_mm, diameter_mm, side="right")) - 1])
 
 
 def equivalent_ripple(currents_a: Sequence[Values], multipliers: Sequence[Values]) -> Values:
@@ -136,9 +157,7 @@ def equivalent_ripple(currents_a: Sequence[Values], multipliers: Sequence[Values
     return root if np.ndim(root) else float(root)
 
 
-def frequency_multiplier(
-    frequency_hz: Values, table_hz: Sequence[float], table_multipliers: Sequence[float]
-) -> Values:
+def frequency_multiplier(frequency_hz: Values, table_hz: Sequence[float], table_multipliers: Sequence[float]) -> Values:
     """Interpolate a ripple multiplier over the logarithm of frequency, level beyond the table's ends.
 
     Source: our-judgement between points; the points are the makers' (data/tables/ripple_multipliers.csv).

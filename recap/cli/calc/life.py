@@ -15,6 +15,8 @@ from recap.cli.printing import json_option, show
 @click.option("--rated-temperature", required=True, help="Upper category temperature: 105C.")
 @click.option("--ambient", help="Air temperature near the part: 55C.")
 @click.option("--duty", help="A repeated mix instead of one ambient: 8h@45C,8h@55C.")
+@click.option("--case-temperature", help="Measured on the can's bottom instead of the ambient: 58C.")
+@click.option("--diameter", help="Of the can, to get from case to ambient with a known ripple: 16mm.")
 @click.option("--rated-ripple", help="Rated ripple with the frequency of the rating: 1.2A@100kHz.")
 @click.option("--ripple", multiple=True, help="Ripple in use, once for each frequency: 0.6A@100kHz.")
 @click.option(
