@@ -9,16 +9,18 @@ from importlib import import_module
 from typing import Any
 
 _PUBLIC = {
-    "blank": "recap.outputs.blank_form",
-    "explain": "recap.jobs",
-    "order": "recap.jobs",
+    "blank": "recap.outputs.blank_form:blank",
+    "explain": "recap.jobs:explain",
+    "order": "recap.jobs:order",
+    "read": "recap.intake:read_inspection",
 }
 
-__all__ = ["blank", "explain", "order"]
+__all__ = ["blank", "explain", "order", "read"]
 
 
 def __getattr__(name: str) -> Any:
     """Import a public function when it is asked for."""
     if name in _PUBLIC:
-        return getattr(import_module(_PUBLIC[name]), name)
+        module, _, function = _PUBLIC[name].partition(":")
+        return getattr(import_module(module), function)
     raise AttributeError(f"recap has no public name {name!r}")

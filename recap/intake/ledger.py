@@ -6,9 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from recap.intake.cans import settle
 from recap.intake.cells import Sheet, Value, written
+from recap.intake.columns import Column
 from recap.intake.headings import Layout
-from recap.intake.readings import Reading
+from recap.intake.readings import Finding, Reading
 from recap.intake.values import ColumnReader
 from recap.model import CellReading, LeftOut
 from recap.problem_codes import report
@@ -56,6 +58,7 @@ class RowReader:
         cells = self.sheet.rows[row]
         fields: dict[str, Any] = {}
         extras: dict[str, Any] = {}
+        noted: list[tuple[int, Column, Value, Reading]] = []
         for index, column, read in self._columns:
             value = cells[index] if index < len(cells) else ""
             if value == "" or (isinstance(value, str) and not value.strip()):
@@ -65,10 +68,16 @@ class RowReader:
             if reading.value is not None:
                 fields[column.field] = reading.value
             if not reading.plain:
-                self._note(row, index, column.heading, value, reading)
+                noted.append((index, column, value, reading))
                 for name, told in reading.extras.items():
                     extras.setdefault(name, told)
             self.ledger.filled.add(column.field)
+        for index, column, value, reading in noted:
+            if reading.alternatives and column.field == "marked.capacitance_f":
+                reading = settle(reading, {**extras, **fields})
+                if reading.value is not None:
+                    fields[column.field] = reading.value
+            self._note(row, index, column.heading, value, reading)
         return fields, extras
 
     def unread(self, row: int) -> str:
@@ -87,6 +96,14 @@ class RowReader:
             if column.field == field_name:
                 return self.sheet.location(row, index, column.heading)
         return self.sheet.location(row)
+
+    def report(self, row: int, field_name: str, finding: Finding) -> None:
+        """Report a finding at a field's cell."""
+        place = self.location(row, field_name)
+        index = next((index for index, column, _ in self._columns if column.field == field_name), None)
+        cells = self.sheet.rows[row]
+        value = written(cells[index]) if index is not None and index < len(cells) else ""
+        self.ledger.report(finding.code, finding.message, place, value[:80], finding.hint)
 
     def _note(self, row: int, index: int, heading: str, value: Value, reading: Reading) -> None:
         place = self.sheet.location(row, index, heading)

@@ -9,6 +9,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from recap.intake.cans import check, snap
 from recap.intake.cells import Sheet
 from recap.intake.columns import plain_name
 from recap.intake.headings import Layout, find_headings, known_count, lay_out
@@ -105,6 +106,7 @@ def _row_positions(reader: RowReader, row: int, job: Job) -> list[Position]:
         ledger.leave_out(sheet, row, "no-board", "no board", "write the board's name in every row")
         return []
     unit = fields.pop("key.unit", "") or job.unit
+    _by_size(fields, reader, row)
     sections = _sections(fields, reader, row)
     quantity = _quantity(fields, designators, reader, row)
     unread = reader.unread(row)
@@ -158,6 +160,16 @@ def _merge(fields: dict[str, Any], extras: dict[str, Any], reader: RowReader, ro
             )
 
 
+def _by_size(fields: dict[str, Any], reader: RowReader, row: int) -> None:
+    """Take nominal sizes for measured ones, and doubt what cannot be true together."""
+    found = snap(fields)
+    if found:
+        reader.report(row, "body.diameter_mm" if "body.diameter_mm" in fields else "body.lead_spacing_mm", found)
+    found = None if fields.get("key.section") else check(fields, fields.get("sections_f", ()))
+    if found:
+        reader.report(row, "marked.capacitance_f", found)
+
+
 def _agree(own: Any, told: Any) -> bool:
     if isinstance(own, float) and isinstance(told, float):
         return abs(own - told) <= SAME * max(abs(own), abs(told))
@@ -167,11 +179,10 @@ def _agree(own: Any, told: Any) -> bool:
 def _sections(fields: dict[str, Any], reader: RowReader, row: int) -> list[tuple[str, dict[str, Any]]]:
     """Return the sections of a row with their own values: one without a name, or those of a can."""
     values = fields.pop("sections_f", None)
-    volts = fields.pop("sections_v", None)
     section = fields.pop("key.section", "")
-    if not values:
+    if not values or section or fields.get("marked.capacitance_f") is not None:
         return [(section, {})]
-    names = [f"{section}{number + 1}" for number in range(len(values))]
+    names = [str(number + 1) for number in range(len(values))]
     reader.ledger.report(
         "sections-expanded",
         f"{len(values)} sections, one position each: {', '.join(names)}",
@@ -179,8 +190,6 @@ def _sections(fields: dict[str, Any], reader: RowReader, row: int) -> list[tuple
         hint="name them as at the lugs in Section, one row each, if that matters",
     )
     each = [{"marked.capacitance_f": value} for value in values]
-    if volts and len(volts) == len(values):
-        each = [{**one, "marked.rated_voltage_v": volt} for one, volt in zip(each, volts, strict=True)]
     return list(zip(names, each, strict=True))
 
 

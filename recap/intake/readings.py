@@ -21,7 +21,8 @@ class Reading:
     """What a cell says.
 
     `value` is None when nothing may be used. `extras` are fields of the position, beside the column's own,
-    that the cell told as well. `plain` marks entries taken as they stand, which need no second look.
+    that the cell told as well; `alternatives` the values among which an ambiguous cell leaves the choice.
+    `plain` marks entries taken as they stand, which need no second look.
     """
 
     value: Any = None
@@ -30,4 +31,5 @@ class Reading:
     because: str = ""
     extras: Mapping[str, Any] = field(default_factory=dict)
     findings: tuple[Finding, ...] = ()
+    alternatives: tuple[float, ...] = ()
     plain: bool = False

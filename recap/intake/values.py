@@ -10,8 +10,9 @@ from typing import Any
 
 from recap.intake.cells import Value, written
 from recap.intake.columns import Column, plain_name
-from recap.intake.markings import MARKED, read_marked
-from recap.intake.quantities import COLUMN_UNITS, NotReadError, model_factor, read_quantity, tidy
+from recap.intake.markings import MARKED, read_body_text, read_date_code, read_designators, read_marked
+from recap.intake.quantities import NotReadError, model_factor, read_quantity, tidy
+from recap.intake.ranges import out_of_range, shown
 from recap.intake.readings import Finding, Reading
 from recap.model.lists import CLOSED_LISTS
 from recap.ruledata import table
@@ -26,7 +27,7 @@ class ColumnReader:
     def __init__(self, column: Column) -> None:
         self.column = column
         self._known: dict[tuple[type, Value], Reading] = {}
-        self._read = _READERS[column.reads] if column.reads not in MARKED else read_marked
+        self._read = _READERS[column.reads]
 
     def __call__(self, value: Value) -> Reading:
         """Return the reading of a cell that is not empty."""
@@ -72,8 +73,8 @@ def _rails(value: Value, column: Column) -> Reading:
         except NotReadError as error:
             needs.append((match["rail"], None))
             findings.append(Finding("not-a-number", f"{match['amount']} {error}", "write it as +5V 1.2A"))
-    shown = "; ".join(rail if amps is None else f"{rail} {plain(amps)} A" for rail, amps in needs)
-    return Reading(tuple(needs), shown, findings=tuple(findings))
+    text = "; ".join(rail if amps is None else f"{rail} {plain(amps)} A" for rail, amps in needs)
+    return Reading(tuple(needs), text, findings=tuple(findings))
 
 
 def _number(value: Value, column: Column) -> Reading:
@@ -98,8 +99,13 @@ def _number(value: Value, column: Column) -> Reading:
     outside = out_of_range(number, column)
     if outside:
         return Reading(None, "", "refused", outside.message, findings=(*damage, outside))
-    shown = f"{plain(number / COLUMN_UNITS[column.unit][1], 6)} {_UNIT_SHOWN.get(column.unit, column.unit)}"
-    return Reading(number, shown, certainty, because, findings=damage, plain=isinstance(value, float))
+    bare = not damage and _is_bare(value)
+    return Reading(number, shown(number, column), certainty, because, findings=damage, plain=bare)
+
+
+def _is_bare(value: Value) -> bool:
+    """Tell whether a cell holds a number and nothing else."""
+    return isinstance(value, float) or re.fullmatch(r"-?\d+(\.\d+)?", written(value)) is not None
 
 
 def _integer(value: Value, column: Column) -> Reading:
@@ -130,7 +136,7 @@ def _choice(value: Value, column: Column) -> Reading:
     text = written(value)
     found = choices_by_name(column.list).get(_choice_name(text))
     if found is None:
-        return Reading(None, "", "refused", "not in the list", findings=(_not_in_list(text, column),))
+        return _kind_and_mounting(text, column)
     word, meant = found
     return Reading(meant, word, because="" if word == text else "another word for it", plain=word == text)
 
@@ -153,9 +159,36 @@ def _choices(value: Value, column: Column) -> Reading:
     return Reading(value_set, ", ".join(meant), certainty, because, findings=tuple(findings), plain=not findings)
 
 
+def _kind_and_mounting(text: str, column: Column) -> Reading:
+    """Read a cell that says kind and mounting together, or one of them under the heading of the other."""
+    refused = Reading(None, "", "refused", "not in the list", findings=(_not_in_list(text, column),))
+    if column.list not in _TOGETHER:
+        return refused
+    words = [word for word in re.split(r"[\s,;/()]+", text) if word]
+    found: dict[str, tuple[str, Any]] = {}
+    start = 0
+    while start < len(words):
+        for end in range(min(len(words), start + 3), start, -1):
+            name = _choice_name(" ".join(words[start:end]))
+            field = next((each for each in _TOGETHER if name in choices_by_name(each)), None)
+            if field is not None:
+                found.setdefault(field, choices_by_name(field)[name])
+                start = end
+                break
+        else:
+            return refused
+    own = found.pop(column.list, (None, None))
+    extras = {_TOGETHER[name]: meant for name, (_, meant) in found.items()}
+    shown_words = ", ".join(word for word, _ in (own, *found.values()) if word)
+    return Reading(own[1], shown_words, because="kind and mounting in one cell", extras=extras)
+
+
+_TOGETHER = {"Kind": "body.kind", "Mounting": "body.mounting"}
+
+
 def _not_in_list(text: str, column: Column) -> Finding:
     words = ", ".join(CLOSED_LISTS[column.list])
-    return Finding("not-in-list", f"{text!r} is not in the list of {column.heading}", f"one of: {words}")
+    return Finding("not-in-list", f"{text} is not in the list of {column.heading}", f"one of: {words}")
 
 
 @cache
@@ -174,19 +207,6 @@ def _choice_name(text: str) -> str:
     return plain_name(text) or text.strip()
 
 
-def out_of_range(number: float, column: Column) -> Finding | None:
-    """Return what to say about a number, in the model's unit, that is outside anything that occurs."""
-    own = number / COLUMN_UNITS[column.unit][1]
-    if (column.low is None or own >= column.low) and (column.high is None or own <= column.high):
-        return None
-    shown = _UNIT_SHOWN.get(column.unit, column.unit)
-    return Finding(
-        "out-of-range",
-        f"is outside {plain(column.low or 0, 6)} to {plain(column.high or 0, 6)} {shown}; it is not used",
-        "check the number, its unit and its column",
-    )
-
-
 def _undated(value: dt.date) -> Finding:
     return Finding(
         "date-damage",
@@ -195,9 +215,11 @@ def _undated(value: dt.date) -> Finding:
     )
 
 
-_UNIT_SHOWN = {"uF": "µF", "uA": "µA", "ohm": "Ω", "degC": "°C", "percent": "%", "year": "years"}
-
 _READERS: Mapping[str, Callable[[Value, Column], Reading]] = {
+    **dict.fromkeys(MARKED, read_marked),
+    "date": read_date_code,
+    "designators": read_designators,
+    "marking": read_body_text,
     "text": _text,
     "names": _names,
     "rails": _rails,
