@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from recap.intake import read_inspection
-from recap.model import Inspection, Judgement, Plan, Stance
+from recap.model import Inspection, Judgement, Plan, Stance, Suggestion
 from recap.planning import plan as make_plan
 from recap.policy import read_policy
 from recap.problems import Problem, RecapError
@@ -41,8 +42,10 @@ def plan_files(
 
 
 def _with_stance(inspection: Inspection, stance: Stance) -> Inspection:
-    units = tuple(replace(unit, stance=stance, assumed=unit.assumed - {"stance"}) for unit in inspection.units)
-    return replace(inspection, units=units)
+    units = tuple(
+        dataclasses.replace(unit, stance=stance, assumed=unit.assumed - {"stance"}) for unit in inspection.units
+    )
+    return dataclasses.replace(inspection, units=units)
 
 
 def order(
@@ -58,9 +61,11 @@ def order(
 
     Raises RecapError when the documents cannot be written; then the folder holds what it held before.
     """
+    from recap.advice import advise as suggest
     from recap.outputs.documents import write_documents
 
     plan, problems = plan_files(files, policy, headings, stance)
+    plan = dataclasses.replace(plan, suggestions=suggest(plan.inspection, read_policy(policy)))
     written = write_documents(plan, problems, Path(out), replace=replace)
     return Ordered(plan, tuple(problems), tuple(written))
 
@@ -73,6 +78,16 @@ def explain(
 
     plan, problems = plan_files([file], policy, headings)
     return find_position(plan, position), plan, problems
+
+
+def advise(
+    file: str | Path, *, policy: str = "usual", headings: Mapping[str, str] | None = None
+) -> tuple[tuple[Suggestion, ...], list[Problem]]:
+    """Return the missing readings worth taking, the one that may change most first."""
+    from recap.advice import advise as suggest
+
+    inspection, problems = read_inspection([file], headings or {})
+    return suggest(inspection, read_policy(policy)), problems
 
 
 def rules(rule_id: str | None = None) -> tuple[Rule, ...]:

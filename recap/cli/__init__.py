@@ -43,6 +43,7 @@ COMMANDS = {
     "read": ("recap.cli.read", "Read an inspection; show what was understood and what more would unlock."),
     "order": ("recap.cli.order", "The whole job: shopping list, work orders, plan."),
     "explain": ("recap.cli.explain", "Why a position needs what it needs, rule by rule."),
+    "advise": ("recap.cli.advise", "What to measure next, and what it would change."),
     "rules": ("recap.cli.rules", "List the rules with their sources."),
     "calc": ("recap.cli.calc", "The bench sums: life, ripple, discharge and more."),
 }

@@ -21,7 +21,7 @@ heading_option = click.option(
     multiple=True,
     callback=_pairs,
     metavar='"OLD=NEW"',
-    help="Read the column headed OLD as NEW, for example --heading \"mF=Capacitance\". May be given again.",
+    help='Read the column headed OLD as NEW, for example --heading "mF=Capacitance". May be given again.',
 )
 policy_option = click.option(
     "--policy",

@@ -21,7 +21,8 @@ def command(rule_id: str | None, as_json: bool) -> None:
     found = rules(rule_id)
     if as_json:
         fields = [
-            {"id": r.id, "title": r.title, "binds": r.binds, "source": r.source, "citation": cite(r.source)} for r in found
+            {"id": r.id, "title": r.title, "binds": r.binds, "source": r.source, "citation": cite(r.source)}
+            for r in found
         ]
         print_json({"result": fields, "problems": []})
         return

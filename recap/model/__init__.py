@@ -25,6 +25,7 @@ from recap.model.plan import (
     Orientation,
     Plan,
     Specification,
+    Suggestion,
     Sundry,
 )
 from recap.model.requirement import (
@@ -61,11 +62,11 @@ from recap.model.vocabulary import (
 )
 
 __all__ = [
-    "PLUS_STRIPE_KINDS", "POLAR_KINDS", "RECTIFIED_SUPPLIES", "SWITCHING_SUPPLIES", "WET_KINDS",
-    "Basis", "Board", "BoardWork", "Body", "CellReading", "Condition", "Conditions", "Contradiction", "Decision",
+    "PLUS_STRIPE_KINDS", "POLAR_KINDS", "RECTIFIED_SUPPLIES", "SWITCHING_SUPPLIES", "WET_KINDS", "Basis",
+    "Board", "BoardWork", "Body", "CellReading", "Condition", "Conditions", "Contradiction", "Decision",
     "Documented", "Downstream", "Face", "Input", "Inspection", "Judgement", "Kind", "LeftOut", "Legible",
     "LifeEstimate", "MarkMeaning", "Marked", "Measured", "Mounting", "NetBy", "NotAssessed", "OrderLine",
-    "Orientation", "Part", "Plan", "PlusAt", "Polarity", "Position", "PositionKey", "PriceBreak", "Rail", "Reason", "Relation",
-    "Requirement", "Role", "Specification", "Stance", "Strength", "Sundry", "SupplyKind", "Tristate", "Unit",
-    "mark_governing",
+    "Orientation", "Part", "Plan", "PlusAt", "Polarity", "Position", "PositionKey", "PriceBreak", "Rail",
+    "Reason", "Relation", "Requirement", "Role", "Specification", "Stance", "Strength", "Suggestion", "Sundry",
+    "SupplyKind", "Tristate", "Unit", "mark_governing",
 ]  # fmt: skip

@@ -146,6 +146,19 @@ class BoardWork:
 
 
 @dataclass(frozen=True, slots=True)
+class Suggestion:
+    """One reading to take, the positions it touches, and what changes for which outcome; `worth` only ranks."""
+
+    reading: str
+    positions: tuple[PositionKey, ...]
+    how: str
+    caution: str
+    outcomes: tuple[tuple[str, str], ...]
+    """Pairs of outcome and what the plan then says."""
+    worth: float
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """The whole job."""
 
@@ -159,3 +172,5 @@ class Plan:
     work: tuple[BoardWork, ...]
     lines_if_failed: tuple[OrderLine, ...] = ()
     """What to buy besides if every part that is to be measured or reformed fails."""
+    suggestions: tuple[Suggestion, ...] = ()
+    """What to measure next, the most telling first."""
