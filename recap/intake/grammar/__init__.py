@@ -1,0 +1,1 @@
+"""The closed grammar of markings: clean the text, find its clauses, combine them into readings."""
