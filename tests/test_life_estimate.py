@@ -160,6 +160,29 @@ def test_duty_adds_life_fractions() -> None:
     assert same.uncapped_h.nominal == pytest.approx(life.ten_degree_rule(1000.0, 105.0, 60.0))
 
 
+def test_a_duty_keeps_what_acted_in_any_of_its_stages() -> None:
+    part = LifePart(1000.0, 105.0, 1.0, 100.0, style="snap-in")
+    duty = [(1.0, LifeConditions(30.0, 2.5, 50.0)), (3.0, LifeConditions(70.0, 0.5, 101.0))]
+    found = estimate_life_on_duty(part, duty, models())
+    assert {name for name, acted in found.clamps.items() if acted} == {
+        "floor-ambient", "voltage-floor", "divisor-hold",
+    }  # fmt: skip
+    assert {name for name, there in found.outside.items() if there} == {"above-rated-ripple", "above-rated-voltage"}
+    assert found.core_temperature_c == pytest.approx((1 * (30 + 31.25) + 3 * (70 + 1.25)) / 4)
+    lines = [estimate_life(part, conditions, models()).models for _, conditions in duty]
+    for mixed, first, second in zip(found.models, *lines, strict=True):
+        assert mixed.line is first.line is second.line
+        assert mixed.life_h == pytest.approx(4 / (1 / first.life_h + 3 / second.life_h))
+
+
+def test_a_duty_says_when_only_the_mix_stays_below_the_ceiling() -> None:
+    part = LifePart(2000.0, 105.0)
+    duty = [(1.0, LifeConditions(41.0)), (23.0, LifeConditions(85.0))]
+    found = estimate_life_on_duty(part, duty, models())
+    assert not found.clamps["ceiling"]
+    assert estimate_life_on_duty(part, duty[:1], models()).clamps["ceiling"]
+
+
 def test_a_duty_without_time_is_refused() -> None:
     with pytest.raises(ValueError, match="positive number of hours"):
         estimate_life_on_duty(LifePart(1000.0, 105.0), [(0.0, LifeConditions(45.0))], models())

@@ -8,6 +8,7 @@ import pytest
 
 from recap.calculators.life import models
 from recap.formulas.life_estimate import LifeConditions, LifeEstimate, LifePart, estimate_life
+from recap.formulas.life_voltage import linear_voltage_factor, voltage_factor
 
 TABLES = Path(__file__).parent / "published" / "tables"
 
@@ -66,6 +67,22 @@ def test_voltage_counts_for_large_cans_only() -> None:
     assert high("radial", 50.0) == high("radial", 100.0)
     assert high("snap-in", 80.0) == pytest.approx(high("snap-in", 100.0) * 0.8**-2.5)
     assert high("screw", 30.0) == high("screw", 60.0)
+
+
+def test_the_energy_of_the_long_life_table_is_for_its_class_only() -> None:
+    def energies(rated_c: float) -> set[float]:
+        found = estimate_life(LifePart(2000.0, rated_c, style="snap-in"), LifeConditions(60.0), models())
+        return {model.line.energy_ev for model in found.models}
+
+    assert 1.02 in energies(100.0)
+    assert 1.02 in energies(105.0)
+    assert 1.02 not in energies(99.0)
+    assert not {0.94, 1.02} & energies(106.0)
+
+
+def test_no_voltage_model_shortens_life_above_the_rating() -> None:
+    assert voltage_factor(1.3, 2.5, 0.6) == voltage_factor(1.0, 2.5, 0.6) == 1.0
+    assert linear_voltage_factor(1.0) == pytest.approx(1.0)
 
 
 @pytest.mark.parametrize("rated_c", [125.0, 135.0])

@@ -10,7 +10,8 @@ from functools import cache
 from recap.calculators.inputs import above_zero
 from recap.formulas.life_ripple import equivalent_ripple
 from recap.formulas.ripple_frequency import MultiplierSet, class_sets, multiplier_sets, ripple_at_rating
-from recap.problems import Problem, Severity
+from recap.problem_codes import report
+from recap.problems import Problem
 from recap.ruledata import table
 from recap.units import NotAQuantity, plain, quantity, si
 
@@ -108,11 +109,10 @@ def ripple_in_rating_terms(
 
 def _taken_as_same(rating: Component) -> Problem:
     which = "the rated ripple" if rating.frequency_hz is None else "a ripple"
-    return Problem(
+    return report(
         "ripple-frequency-missing",
         f"{which} lacks its frequency and was taken at the other's",
         hint="write it as 1.2A@120Hz: ratings at 120 Hz and at 100 kHz differ by up to 2.9 times",
-        severity=Severity.WARNING,
     )
 
 
@@ -132,27 +132,24 @@ def _doubts(
     lowest = max(each.frequencies_hz[0] for each in sets)
     if min(frequency for _, frequency in pairs) < lowest:
         doubts.append(
-            Problem(
+            report(
                 "multiplier-held",
                 f"no multiplier is known below {si(lowest, 'Hz')}; the one there was kept",
-                severity=Severity.WARNING,
             )
         )
     if rated_voltage_v is None and not own:
         doubts.append(
-            Problem(
+            report(
                 "multiplier-class-wide",
                 "the rated voltage is not given, so the least multiplier over all voltages was taken",
                 hint="give --rated-voltage, or the part's own with --multiplier",
-                severity=Severity.NOTE,
             )
         )
     elif rated_voltage_v is not None and not own and rated_voltage_v > max(each.up_to_v for each in sets):
         doubts.append(
-            Problem(
+            report(
                 "multiplier-class-borrowed",
                 f"no series of this class reaches {plain(rated_voltage_v)} V; the highest one stands in",
-                severity=Severity.WARNING,
             )
         )
     return doubts

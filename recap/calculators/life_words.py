@@ -7,7 +7,8 @@ from typing import Any
 
 from recap.formulas.life_estimate import LifePart
 from recap.formulas.life_lines import LifeModels
-from recap.problems import Problem, Severity
+from recap.problem_codes import report
+from recap.problems import Problem
 from recap.units import hours, plain, si
 
 CAUTIONS = (
@@ -63,7 +64,7 @@ def clamp_text(name: str, models: LifeModels) -> str:
 def outside_problem(name: str) -> Problem:
     """Return the warning for a formula asked beyond its range."""
     message, hint = _OUTSIDE[name]
-    return Problem(name, message, hint=hint, severity=Severity.WARNING)
+    return report(name, message, hint=hint)
 
 
 def life_lines(result: dict[str, Any], part: LifePart, ripple_note: str) -> Iterator[str]:
