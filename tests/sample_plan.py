@@ -601,4 +601,5 @@ def hostile_plan() -> Plan:
     plan = sample_plan()
     name = '../..\\CON <script>alert("x")</script>'
     work = tuple(replace(work, unit=name, board="=cmd|' /C calc'!A0") for work in plan.work)
-    return replace(plan, work=work)
+    unit = replace(plan.inspection.units[0], name=name)
+    return replace(plan, inspection=replace(plan.inspection, units=(unit,)), work=work)

@@ -46,7 +46,7 @@ def write_documents(plan: Plan, problems: Sequence[Problem], out_folder: Path, r
 
 def _text(make: Callable[[], str]) -> Callable[[Path], None]:
     def write(path: Path) -> None:
-        path.write_text(make(), encoding="utf-8", newline="")
+        path.write_text(make(), encoding="utf-8", errors="replace", newline="")
 
     return write
 

@@ -21,6 +21,7 @@ CLOSE_UP_MM = 44.0
 ROOM_AROUND_MM = 10.0
 INK = "#111"
 FAINT = "#767676"
+FAINT_INK = "#444"
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,23 +71,21 @@ class BoardMap:
         )
         return Markup(f'<svg width="0" height="0" aria-hidden="true" class="symbols"><defs>{symbols}</defs></svg>')
 
-    def locator(self, judgement: Judgement) -> Locator | None:
+    def locator(self, judgement: Judgement, with_plus: bool = True) -> Locator | None:
         """Return the drawings of one position; None when it has no coordinates."""
         position = judgement.position
         label = place(position.key)
         if label not in self.placed:
             return None
         face = position.body.face
-        plus = plus_direction(judgement, self.spots)
+        plus = plus_direction(judgement, self.spots) if with_plus else None
         here = self._mapped(label, position)
         if face is Face.SOLDER_SIDE and plus is not None:
             plus = (-plus[0], plus[1])
         overview = "".join(self._overview(shown, face, here, label) for shown in self.faces)
-        return Locator(
-            Markup(overview), Markup(self._close_up(here, face, plus, label)), self._caption(judgement, plus)
-        )
+        return Locator(Markup(overview), Markup(self._close_up(here, face, plus, label)), self._caption(judgement))
 
-    def _caption(self, judgement: Judgement, plus: Direction | None) -> str:
+    def _caption(self, judgement: Judgement) -> str:
         position, orientation = judgement.position, judgement.orientation
         words = []
         if position.body.face is Face.SOLDER_SIDE:
@@ -97,8 +96,6 @@ class BoardMap:
             words.append("The board's own edges were not recorded.")
         if orientation.text is None and (orientation.conflicts or orientation.missing):
             words.append("No plus side is drawn: it is not settled.")
-        elif plus is None and orientation.plus_at is not None:
-            words.append("Plus side: in words only, its landmark is not on this drawing.")
         return " ".join(words)
 
     def _sheet(self) -> str:
@@ -159,19 +156,18 @@ class BoardMap:
             f'<rect width="{self.width:g}" height="{self.height:g}" fill="#fff" stroke="{INK}"'
             f' stroke-width="{half / 40:.2f}"/>'
         )
-        names = "".join(
-            f'<text x="{b.x:g}" y="{b.y + half / 36:.2f}" text-anchor="middle" fill="#444">{escape(b.label)}</text>'
-            for b in bodies
-        )
+        size = half / 8
+        names = "".join(_name(b, size, FAINT_INK) for b in bodies)
         title = f"Close-up of {label}, {plain(2 * half)} mm across"
         if plus is not None:
             title += ", with its plus side"
         return (
-            f'<svg class="close-up" role="img" aria-label="{escape(title)}" font-size="{half / 8:.2f}"'
+            f'<svg class="close-up" role="img" aria-label="{escape(title)}" font-size="{size:.2f}"'
             f' viewBox="{box[0]:.2f} {box[1]:.2f} {2 * half:.2f} {2 * half:.2f}">'
             f'<rect x="{box[0]:.2f}" y="{box[1]:.2f}" width="{2 * half:.2f}" height="{2 * half:.2f}" fill="#e4e4e0"/>'
             f"{edge}{''.join(_outline(b, half / 22) for b in bodies)}{names}"
-            f"{_dark(here, half / 22)}{_plus_sign(here, plus, half / 22)}</svg>"
+            f"{_dark(here, half / 22)}{_name(here, 1.15 * size, INK, dark=True, plus=plus)}"
+            f"{_plus_sign(here, plus, half / 22)}</svg>"
         )
 
     def _bodies(self, face: Face) -> list[Mapped]:
@@ -238,11 +234,22 @@ def _dark(body: Mapped, unit: float) -> str:
             f'<circle cx="{body.x:g}" cy="{body.y:g}" r="{body.half_length:g}" fill="none" stroke="{INK}"'
             f' stroke-width="{0.5 * unit:.2f}" stroke-dasharray="{1.5 * unit:.2f} {unit:.2f}"/>'
         )
-    name = (
-        f'<text x="{body.x:g}" y="{body.y + unit:.2f}" text-anchor="middle" font-weight="700" fill="#fff"'
-        f' stroke="{INK}" stroke-width="{0.9 * unit:.2f}" paint-order="stroke">{escape(body.label)}</text>'
+    return ring + _shape(body, f'fill="{INK}"')
+
+
+def _name(body: Mapped, size: float, ink: str, dark: bool = False, plus: Direction | None = None) -> str:
+    """Return a body's designator: inside where there is room, else below it or, if the plus sign is there, above."""
+    weight = ' font-weight="700"' if dark else ""
+    if 0.66 * size * len(body.label) < 1.9 * body.radius:
+        y, ink = body.y + 0.36 * size, "#fff" if dark else ink
+    elif plus is not None and plus[1] > 0.5:
+        y = body.y - body.radius - 0.4 * size
+    else:
+        y = body.y + body.radius + 1.05 * size
+    return (
+        f'<text x="{body.x:g}" y="{y:.2f}" text-anchor="middle" font-size="{size:.2f}" fill="{ink}"{weight}>'
+        f"{escape(body.label)}</text>"
     )
-    return ring + _shape(body, f'fill="{INK}"') + name
 
 
 def _plus_sign(body: Mapped, plus: Direction | None, unit: float) -> str:

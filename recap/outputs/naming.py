@@ -30,8 +30,9 @@ def safe_name(text: str) -> str:
     text = unicodedata.normalize("NFC", text)
     text = re.sub(r"[^\w .()+−-]+|\.{2,}", "_", text).strip(" ._")
     text = text.encode("utf-8", "ignore")[:_LONGEST_BYTES].decode("utf-8", "ignore").rstrip(" .")
-    if text.split(".")[0].strip().casefold() in _RESERVED:
-        text += "_"
+    stem, dot, rest = text.partition(".")
+    if stem.strip().casefold() in _RESERVED:
+        text = f"{stem}_{dot}{rest}"
     return text or "unnamed"
 
 

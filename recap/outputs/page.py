@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
@@ -9,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from recap.bench.work_fields import BOARD_FIELDS, READINGS_FORMAT, READINGS_VERSION, REMARKS, RESULT, STOP_FIELDS
 from recap.model import Condition, Decision
 from recap.outputs import drawings, steps
-from recap.outputs.words import old_part, place, short_part
+from recap.outputs.words import old_part, place, short_part, why
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -53,9 +54,7 @@ def work_order_page(plan: Plan, work: BoardWork, digest: str) -> str:
         symbols=board_map.symbols(),
         stops=[_stop(plan, judgement, board_map) for judgement in work.stops],
         steps=[(step, board_map.locator(step.judgement)) for step in steps.steps(plan, work)],
-        left_alone=[
-            (place(j.key), old_part(j.position), "; ".join(r.result for r in j.reasons)) for j in work.left_alone
-        ],
+        left_alone=[(place(j.key), old_part(j.position), why(j)) for j in work.left_alone],
         do_not_fit=[(place(p.key), p.zone, p.note) for p in work.do_not_fit],
         sundries=plan.sundries,
         make_safe=MAKE_SAFE,
@@ -87,7 +86,7 @@ def _labels(step: steps.Step) -> list[tuple[steps.Step, str, str]]:
 
 
 def _stop(plan: Plan, judgement: Any, board_map: drawings.BoardMap) -> tuple[Any, drawings.Locator | None]:
-    return steps.step(plan, judgement), board_map.locator(judgement)
+    return steps.step(plan, judgement), board_map.locator(judgement, with_plus=False)
 
 
 @cache
@@ -102,11 +101,17 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     environment.globals["asset"] = _asset
+    environment.filters["unbroken"] = _unbroken
     return environment
 
 
 def _render(name: str, **values: Any) -> str:
     return str(_environment().get_template(name).render(**values))
+
+
+def _unbroken(text: str) -> str:
+    """Return text in which no line ends after the sign of a rail such as -12 V."""
+    return re.sub(r"(?<!\S)-(?=\S)", "\N{NON-BREAKING HYPHEN}", text)
 
 
 def _asset(name: str) -> Any:

@@ -11,7 +11,7 @@ from dataclasses import fields
 from pathlib import PurePath
 from typing import Any
 
-from recap.model import Decision, Judgement, LifeEstimate, OrderLine, Plan, Requirement, Specification, Unit
+from recap.model import Decision, Judgement, LifeEstimate, OrderLine, Plan, Requirement, Specification, Suggestion, Unit
 from recap.outputs.naming import document_names
 from recap.outputs.words import key_order
 from recap.problems import Problem
@@ -37,7 +37,12 @@ def plan_document(plan: Plan, problems: Sequence[Problem] = ()) -> dict[str, Any
     }
     result = _finite(result)
     return {
-        "result": {"digest": _digest(result), **result, "documents": document_names(plan).everything},
+        "result": {
+            "digest": _digest(result),
+            **result,
+            "suggestions": [_suggestion(item) for item in plan.suggestions],
+            "documents": document_names(plan).everything,
+        },
         "problems": [problem.as_json() for problem in problems],
     }
 
@@ -156,6 +161,17 @@ def _line(line: OrderLine) -> dict[str, Any]:
         "unit_price": None,
         "seller": None,
         "alternates": [],
+    }
+
+
+def _suggestion(item: Suggestion) -> dict[str, Any]:
+    return {
+        "reading": item.reading,
+        "positions": [str(key) for key in item.positions],
+        "how": item.how,
+        "caution": item.caution,
+        "outcomes": [{"if": outcome, "then": then} for outcome, then in item.outcomes],
+        "worth": item.worth if math.isfinite(item.worth) else None,
     }
 
 

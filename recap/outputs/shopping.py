@@ -13,6 +13,7 @@ from recap.outputs.words import (
     place,
     specification_limits,
     where_used,
+    why,
     window,
 )
 from recap.problems import Problem, Severity
@@ -80,7 +81,7 @@ def _line(line: OrderLine, units: bool) -> tuple[Cell, ...]:
         where_used(line.positions, units),
         "; ".join(line.may_differ),
         "; ".join(line.merge_notes),
-        "; ".join((*_arrangement(line), *spec.notes)),
+        "; ".join((*_arrangement(line), *filter(None, [limits.get("cold")]), *spec.notes)),
     )
 
 
@@ -102,7 +103,7 @@ def needs_you(plan: Plan, problems: Sequence[Problem]) -> Table:
         unit, board = judgement.key.unit, judgement.key.board
         texts = [*judgement.stops, *(f"{c.quantity}: {c.text}" for c in judgement.contradictions)]
         if judgement.decision is Decision.REFER and not texts:
-            texts = [reason.result for reason in judgement.reasons]
+            texts = [why(judgement)]
         rows += [(unit, board, place(judgement.key), str(judgement.decision), text, "") for text in texts]
     for problem in problems:
         if problem.severity is not Severity.NOTE:
@@ -125,6 +126,24 @@ def not_checked(plan: Plan) -> Table:
     return Table("Not checked", headings, (20, 20, 14, 30, 70), rows, "Every check could be made.")
 
 
+def measure_next(plan: Plan) -> tuple[Table, ...]:
+    """Return which readings would change the plan most; nothing when that was not worked out."""
+    if not plan.suggestions:
+        return ()
+    rows = tuple(
+        (
+            item.reading,
+            where_used(item.positions, many_units(plan)),
+            "; ".join(f"{outcome}: {then}" for outcome, then in item.outcomes),
+            item.how,
+            item.caution,
+        )
+        for item in plan.suggestions
+    )
+    headings = ("Reading", "Where", "What it would change", "How", "Caution")
+    return (Table("Measure next", headings, (30, 36, 70, 40, 40), rows),)
+
+
 def every_position(plan: Plan) -> Table:
     """Return one row for each position with what is decided and why: nothing is dropped in silence."""
     served = {key: line.id for line in (*plan.lines, *plan.lines_if_failed) for key in line.positions}
@@ -136,7 +155,7 @@ def every_position(plan: Plan) -> Table:
             _value(judgement),
             str(judgement.decision),
             float(f"{judgement.rank:.3g}"),
-            "; ".join(reason.result for reason in judgement.reasons),
+            why(judgement),
             served.get(judgement.key, ""),
         )
         for judgement in _sorted(plan)
@@ -158,6 +177,7 @@ def tables(plan: Plan, problems: Sequence[Problem]) -> tuple[Table, ...]:
         sundries(plan),
         needs_you(plan, problems),
         not_checked(plan),
+        *measure_next(plan),
         every_position(plan),
         policy_choices(plan),
     )

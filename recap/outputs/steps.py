@@ -19,7 +19,7 @@ from recap.model import (
     Position,
     Specification,
 )
-from recap.outputs.words import lead_spacing, line_of, mm, new_part, old_part, place, window
+from recap.outputs.words import line_of, mm, new_part, old_part, place, why, window
 from recap.units import plain
 
 NOT_AGREED = "not agreed: fit nothing polar here yet"
@@ -62,7 +62,7 @@ class Step:
     form: tuple[str, ...]
     notes: tuple[str, ...]
     hazards: tuple[str, ...]
-    why: tuple[str, ...]
+    why: str
     not_checked: tuple[str, ...]
     ticks: tuple[WorkField, ...]
     readings: tuple[WorkField, ...]
@@ -102,7 +102,7 @@ def step(plan: Plan, judgement: Judgement, number: int = 0) -> Step:
         form=_form(spec) if spec else (),
         notes=_notes(judgement),
         hazards=judgement.hazards,
-        why=tuple(reason.result for reason in judgement.reasons),
+        why=why(judgement),
         not_checked=tuple(item.rule for item in judgement.not_assessed),
         ticks=ticks(judgement),
         readings=readings(judgement),
@@ -114,7 +114,7 @@ def where(position: Position) -> str:
     body = position.body
     at = ""
     if body.x_mm is not None and body.y_mm is not None:
-        at = f"{plain(body.x_mm)} mm from the left, {plain(body.y_mm)} mm from the lower edge (seen from the part side)"
+        at = f"{plain(body.x_mm)} mm from the left, {plain(body.y_mm)} mm from the lower edge"
     face = "the body is on the solder side" if body.face is Face.SOLDER_SIDE else ""
     parts = [position.zone, at, face]
     return "; ".join(part for part in parts if part) or "not recorded: look for the designator"
@@ -156,11 +156,6 @@ def _comes_out(judgement: Judgement) -> str:
 
 def _form(spec: Specification) -> tuple[str, ...]:
     notes = [f"Capacitance {window(spec)}."]
-    if len(spec.lead_spacings_mm) > 1:
-        drilled = mm(spec.lead_spacings_mm[0])
-        notes.append(
-            f"{lead_spacing(spec).capitalize()}: form the leads to the holes, {drilled} apart, before fitting."
-        )
     if spec.pieces > 1:
         notes.append(f"{spec.pieces} pieces, {spec.arrangement}.")
     return tuple(notes)

@@ -5,7 +5,17 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from recap.model import Judgement, LifeEstimate, Mounting, OrderLine, Plan, Position, PositionKey, Specification
+from recap.model import (
+    Decision,
+    Judgement,
+    LifeEstimate,
+    Mounting,
+    OrderLine,
+    Plan,
+    Position,
+    PositionKey,
+    Specification,
+)
 from recap.units import farads, hours, plain, si, volts
 
 NOTHING_KNOWN = "nothing known about it"
@@ -118,15 +128,19 @@ def specification_limits(spec: Specification) -> dict[str, str]:
         f"⌀ at most {mm(spec.diameter_max_mm)}" if spec.diameter_max_mm is not None else "",
         f"{standing(spec)} at most {mm(spec.height_max_mm)}" if spec.height_max_mm is not None else "",
     ]
+    floor_frequency_hz = spec.esr_min_frequency_hz or spec.esr_frequency_hz
     limits = {
         "temperature": _at_least(spec.upper_category_temperature_c, "°C"),
+        "cold": f"usable down to {_minus(spec.lower_category_temperature_c)} °C"
+        if spec.lower_category_temperature_c is not None
+        else "",
         "endurance": endurance,
         "lead_spacing": lead_spacing(spec),
         "size": ", ".join(part for part in size if part),
         "leads": f"leads at most {mm(spec.lead_diameter_max_mm)}" if spec.lead_diameter_max_mm else "",
         "ripple": _with_frequency("ripple at least", spec.ripple_current_a, "A", spec.ripple_frequency_hz),
         "esr_max": _with_frequency("ESR at most", spec.esr_max_ohm, "Ω", spec.esr_frequency_hz),
-        "esr_min": _with_frequency("ESR at least", spec.esr_min_ohm, "Ω", spec.esr_frequency_hz),
+        "esr_min": _with_frequency("ESR at least", spec.esr_min_ohm, "Ω", floor_frequency_hz),
     }
     return {name: text for name, text in limits.items() if text}
 
@@ -141,12 +155,16 @@ def lead_spacing(spec: Specification) -> str:
     if not spec.lead_spacings_mm:
         return ""
     first, *others = spec.lead_spacings_mm
-    formed = f" (or {', '.join(plain(pitch) for pitch in others)} mm, formed)" if others else ""
+    formed = f" ({', '.join(plain(pitch) for pitch in sorted(others))} mm: form the leads)" if others else ""
     return f"lead spacing {mm(first)}{formed}"
 
 
 def _at_least(value: float | None, unit: str) -> str:
     return f"{plain(value)} {unit} or higher" if value is not None else ""
+
+
+def _minus(value: float) -> str:
+    return plain(value).replace("-", "−")
 
 
 def _with_frequency(name: str, value: float | None, unit: str, frequency_hz: float | None) -> str:
@@ -170,6 +188,18 @@ def life(estimate: LifeEstimate | None) -> str:
         f"{hours(estimate.nominal_h)}, between {hours(estimate.low_h)} and {hours(estimate.high_h)}"
         f" ({estimate.model}, {estimate.basis})"
     )
+
+
+def why(judgement: Judgement) -> str:
+    """Return the reasons that led to the decision, without those that were outweighed."""
+    outcomes = {str(judgement.decision), str(judgement.meant)}
+    led = [reason for reason in judgement.reasons if reason.result in outcomes]
+    names = {str(decision) for decision in Decision}
+    texts = [
+        reason.operation if reason.result in names else f"{reason.operation}: {reason.result}"
+        for reason in led or judgement.reasons
+    ]
+    return "; ".join(dict.fromkeys(texts))
 
 
 def line_of(plan: Plan, judgement: Judgement) -> OrderLine | None:

@@ -28,7 +28,7 @@ from recap.bench.work_fields import (
 from recap.outputs import sheets
 from recap.outputs.page import MAKE_SAFE
 from recap.outputs.steps import Step, board_notes, step, steps
-from recap.outputs.words import old_part, place
+from recap.outputs.words import old_part, place, why
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -74,7 +74,7 @@ def _start(book: Workbook, plan: Plan, work: BoardWork, digest: str) -> None:
     first = row + 2
     stops = [step(plan, judgement) for judgement in work.stops]
     for item in stops:
-        texts = (*(item.judgement.stops or item.why), *(f"Danger: {text}" for text in item.hazards))
+        texts = (*(item.judgement.stops or (item.why,)), *(f"Danger: {text}" for text in item.hazards))
         cells = (item.place, item.where, "\n".join(texts), item.comes_out)
         _row(sheet, first + stops.index(item), item.key, cells, STOP_FIELDS, STOP_FIELDS)
     if not stops:
@@ -137,7 +137,7 @@ def _left_alone(book: Workbook, work: BoardWork) -> None:
     sheets.title(sheet, "Stays as it is")
     sheets.head(sheet, 3, ("Position", "Is there", "Why"))
     empty = [(place(p.key), "empty by design: fit nothing", p.note) for p in work.do_not_fit]
-    kept = [(place(j.key), old_part(j.position), "; ".join(r.result for r in j.reasons)) for j in work.left_alone]
+    kept = [(place(j.key), old_part(j.position), why(j)) for j in work.left_alone]
     sheets.rows(sheet, 4, (*empty, *kept))
     sheets.fit_rows(sheet, 3)
 
