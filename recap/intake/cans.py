@@ -60,7 +60,12 @@ def check(fields: Mapping[str, Any], sections: tuple[float, ...] = ()) -> Findin
     double_layer = fields.get("role") is Role.BACKUP
     if size is None or value is None or kind not in SIZED_KINDS or double_layer:
         return None
-    verdict = size_check(value, *size)
+    return _doubt(kind, value, *size)
+
+
+@lru_cache(maxsize=65536)
+def _doubt(kind: Kind, value: float, volts: float, diameter: float, length: float) -> Finding | None:
+    verdict = size_check(value, volts, diameter, length)
     if verdict.fit is Fit.TOO_SPARSE and kind is Kind.UNKNOWN:
         return None
     if verdict.fit is Fit.PLAUSIBLE and not verdict.suspicions:

@@ -12,6 +12,16 @@ from recap.problems import Location, Problem, UnreadableFile
 Value = str | float | bool | dt.date | dt.datetime | dt.time | dt.timedelta
 """What a cell may hold; an empty cell holds the empty text."""
 
+_OTHER_FILES = (
+    (b"%PDF", "a PDF"),
+    (b"{\\rtf", "a text document"),
+    (b"<", "a web page or XML"),
+    (b"\x1f\x8b", "a packed file"),
+    (b"7z\xbc\xaf", "a packed file"),
+    (b"Rar!", "a packed file"),
+    (b"\x89PNG", "a picture"),
+    (b"\xff\xd8\xff", "a picture"),
+)
 SPREADSHEETS = (".xlsx", ".xlsm", ".ods")
 TEXTS = (".csv", ".tsv", ".txt")
 
@@ -83,6 +93,9 @@ def read_sheets(path: Path) -> tuple[list[Sheet], list[Problem]]:
         return workbooks.read(path)
     if head.startswith(b"\xd0\xcf\x11\xe0"):
         raise UnreadableFile(f"{path}: {_old_format(path)}")
+    what = next((name for start, name in _OTHER_FILES if head.lstrip().startswith(start)), None)
+    if what:
+        raise UnreadableFile(f"{path}: this is {what}, not a table; save it as .xlsx, .ods or .csv")
     if ending in SPREADSHEETS:
         raise UnreadableFile(
             f"{path}: its name says {ending}, its content is not that; "
@@ -96,7 +109,7 @@ def read_sheets(path: Path) -> tuple[list[Sheet], list[Problem]]:
 def _old_format(path: Path) -> str:
     """Tell a password-protected workbook from one of the old binary format: both use the same container."""
     with path.open("rb") as stream:
-        start = stream.read(1 << 20)
-    if "EncryptedPackage".encode("utf-16-le") in start:
+        content = stream.read(1 << 26)
+    if "EncryptedPackage".encode("utf-16-le") in content:
         return "the workbook is protected by a password; save it without one"
     return "the old .xls format is not read; save it as .xlsx, .ods or .csv"

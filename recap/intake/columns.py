@@ -6,7 +6,7 @@ import re
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from recap.ruledata import number, table
 
@@ -77,6 +77,7 @@ def group_names(sheet: str) -> frozenset[str]:
 _FILLING = re.compile(r"[\s_\-‐‑–—…./\\()\[\]{}:;,'\"*?!]+")
 
 
+@lru_cache(maxsize=65536)
 def plain_name(text: str) -> str:
     """Return a heading without case, spaces and punctuation, so that spellings meet.
 

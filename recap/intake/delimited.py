@@ -5,59 +5,76 @@ from __future__ import annotations
 import codecs
 import csv
 import io
+import re
 from collections import Counter
 from pathlib import Path
 
 from recap.intake.cells import Sheet, Value
-from recap.problems import Location, Problem, Severity, UnreadableFile
+from recap.problem_codes import report
+from recap.problems import Location, Problem, UnreadableFile
 
-LARGEST_BYTES = 200_000_000
-LONGEST_CELL = 1_000_000
+LARGEST_FILE = 100_000_000
+LONGEST_CELL = 200_000
+MOST_ROWS = 500_000
+MOST_COLUMNS = 1_000
 SEPARATORS = (";", "\t", ",", "|")
+
+_STRAY = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f]")
+_MARKS = (
+    (codecs.BOM_UTF8, "utf-8-sig"),
+    (codecs.BOM_UTF16_LE, "utf-16"),
+    (codecs.BOM_UTF16_BE, "utf-16"),
+)
 
 
 def read(path: Path) -> tuple[list[Sheet], list[Problem]]:
-    """Read a text table as one sheet without a name."""
-    size = path.stat().st_size
-    if size > LARGEST_BYTES:
-        raise UnreadableFile(f"{path}: {size / 1e6:.0f} MB is more than an inspection list can be")
+    """Read a text table as one sheet without a name; raises UnreadableFile."""
+    if path.stat().st_size > LARGEST_FILE:
+        raise UnreadableFile(f"{path}: larger than {LARGEST_FILE // 1_000_000} MB, which no inspection needs")
     text, problems = decode(path.read_bytes(), path)
+    return [Sheet(str(path), "", _rows(text, path))], problems
+
+
+def _rows(text: str, path: Path) -> list[list[Value]]:
     csv.field_size_limit(LONGEST_CELL)
+    rows: list[list[Value]] = []
     try:
-        rows: list[list[Value]] = [
-            [_as_typed(cell) for cell in row]
-            for row in csv.reader(io.StringIO(text, newline=""), delimiter=separator(text))
-        ]
-    except csv.Error as error:
-        raise UnreadableFile(f"{path}: not a table of cells ({error})") from None
-    return [Sheet(str(path), "", rows)], problems
+        for cells in csv.reader(io.StringIO(text, newline=""), delimiter=separator(text)):
+            while cells and not cells[-1]:
+                cells.pop()
+            if len(cells) > MOST_COLUMNS:
+                raise UnreadableFile(f"{path}: row {len(rows) + 1} has {len(cells):,} columns; this is no table")
+            if len(rows) >= MOST_ROWS:
+                raise UnreadableFile(f"{path}: more than {MOST_ROWS:,} rows; no inspection has so many")
+            rows.append([_as_typed(cell) for cell in cells])
+    except csv.Error:
+        reason = f"row {len(rows) + 1} has a cell of more than {LONGEST_CELL:,} characters"
+        raise UnreadableFile(f"{path}: {reason}; a quotation mark is probably not closed") from None
+    return rows
 
 
 def decode(data: bytes, path: Path) -> tuple[str, list[Problem]]:
     """Return the text of a file, by its byte order mark, else as UTF-8, else as Windows Latin."""
-    for mark, encoding in (
-        (codecs.BOM_UTF8, "utf-8-sig"),
-        (codecs.BOM_UTF16_LE, "utf-16"),
-        (codecs.BOM_UTF16_BE, "utf-16"),
-    ):
-        if data.startswith(mark):
-            return _clean(data.decode(encoding, errors="replace"), path)
-    half = _utf16_without_mark(data)
-    if half:
-        return _clean(data.decode(half, errors="replace"), path)
+    place = Location(str(path))
+    encoding = next((name for mark, name in _MARKS if data.startswith(mark)), "") or _utf16_without_mark(data)
+    if encoding:
+        return _clean(data.decode(encoding, errors="replace"), place)
     try:
-        return _clean(data.decode("utf-8"), path)
+        return _clean(data.decode("utf-8"), place)
     except UnicodeDecodeError:
         pass
-    text, problems = _clean(data.decode("cp1252", errors="replace"), path)
-    note = Problem(
-        "old-encoding",
-        "not UTF-8: read as Windows Latin",
-        Location(str(path)),
-        hint="look at µ, Ω and ° below; save the file as UTF-8 if they are wrong",
-        severity=Severity.NOTE,
-    )
-    return text, [note, *problems]
+    lines = data.split(b"\n")
+    latin = [number for number, line in enumerate(lines, start=1) if not _is_utf8(line)]
+    if any(not line.isascii() for number, line in enumerate(lines, start=1) if number not in set(latin)):
+        text = "\n".join(line.decode("utf-8" if _is_utf8(line) else "cp1252", errors="replace") for line in lines)
+        message = f"written in two encodings: most as UTF-8, line {latin[0]} and {len(latin) - 1} more as Windows Latin"
+        note = report("mixed-encodings", message, place, hint="look at µ, Ω and ° there")
+    else:
+        text = data.decode("cp1252", errors="replace")
+        hint = "look at µ, Ω and ° below; save the file as UTF-8 if they are wrong"
+        note = report("old-encoding", "not UTF-8: read as Windows Latin", place, hint=hint)
+    cleaned, problems = _clean(text, place)
+    return cleaned, [note, *problems]
 
 
 def separator(text: str) -> str:
@@ -69,9 +86,12 @@ def separator(text: str) -> str:
     lines = [line for line in text[:100_000].splitlines() if line.strip()][:200]
     best, best_score = ",", 0.0
     for candidate in SEPARATORS:
-        widths = Counter(len(row) for row in csv.reader(lines, delimiter=candidate))
-        width, rows = max(widths.items(), key=lambda item: (item[0] > 1) * item[1])
-        score = rows if width > 1 else 0.0
+        try:
+            widths = Counter(len(row) for row in csv.reader(lines, delimiter=candidate))
+        except csv.Error:
+            continue
+        width, rows = max(widths.items(), key=lambda item: (item[0] > 1) * item[1], default=(1, 0))
+        score = float(rows) if width > 1 else 0.0
         if lines and candidate in lines[0]:
             score *= 2
         if score > best_score:
@@ -80,10 +100,18 @@ def separator(text: str) -> str:
 
 
 def _as_typed(cell: str) -> str:
-    """Undo the apostrophe that keeps a spreadsheet from taking a text for a formula."""
-    if len(cell) > 1 and cell[0] == "'" and cell[1] in "=+-@\t\r":
+    """Undo the apostrophe that keeps a spreadsheet program from taking a text for a formula."""
+    if len(cell) > 1 and cell[0] == "'" and (cell[1] in "\t\r\n" or cell[1:].lstrip()[:1] in ("=", "+", "-", "@")):
         return cell[1:]
     return cell
+
+
+def _is_utf8(line: bytes) -> bool:
+    try:
+        line.decode("utf-8")
+    except UnicodeDecodeError:
+        return False
+    return True
 
 
 def _utf16_without_mark(data: bytes) -> str:
@@ -98,18 +126,11 @@ def _utf16_without_mark(data: bytes) -> str:
     return ""
 
 
-def _clean(text: str, path: Path) -> tuple[str, list[Problem]]:
+def _clean(text: str, place: Location) -> tuple[str, list[Problem]]:
     """Refuse what is no text at all; set aside stray control characters and say so."""
-    stray = sum(1 for char in text if char < " " and char not in "\t\n\r")
+    stray = len(_STRAY.findall(text))
     if stray * 20 > len(text):
-        raise UnreadableFile(f"{path}: not a text table, nor any spreadsheet that can be read")
+        raise UnreadableFile(f"{place}: not a text table, nor any spreadsheet that can be read")
     if not stray:
         return text, []
-    kept = "".join(char for char in text if char >= " " or char in "\t\n\r")
-    note = Problem(
-        "control-characters",
-        f"{stray} control characters were set aside",
-        Location(str(path)),
-        severity=Severity.NOTE,
-    )
-    return kept, [note]
+    return _STRAY.sub("", text), [report("control-characters", f"{stray} control characters were set aside", place)]

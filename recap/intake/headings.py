@@ -109,7 +109,8 @@ def lay_out(sheet: Sheet, row: int, kind: str, renames: Mapping[str, str]) -> tu
 def match(text: str, kind: str, renames: Mapping[str, str]) -> Column | None:
     """Return the column that a heading names, its unit replaced by the one written in the heading."""
     name = plain_name(text)
-    name = renames.get(name, name)
+    if renames:
+        name = renames.get(name, name)
     column = by_name(kind).get(name)
     if column is not None:
         return _with_own_unit(column, text)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -52,6 +52,8 @@ class RowReader:
         self.layout = layout
         self.ledger = ledger
         self._columns = [(index, column, ColumnReader(column)) for index, column in layout.known.items()]
+        self.has_board = layout.has("key.board")
+        self.has_designator = layout.has("key.designator")
 
     def read(self, row: int) -> tuple[dict[str, Any], dict[str, Any]]:
         """Return what the row's own cells say by field, and what they say beside their own field."""
@@ -59,19 +61,24 @@ class RowReader:
         fields: dict[str, Any] = {}
         extras: dict[str, Any] = {}
         noted: list[tuple[int, Column, Value, Reading]] = []
+        width = len(cells)
         for index, column, read in self._columns:
-            value = cells[index] if index < len(cells) else ""
-            if value == "" or (isinstance(value, str) and not value.strip()):
-                self._look_again(row, index, column.heading)
-                continue
-            reading = read(value)
+            value = cells[index] if index < width else ""
+            # Most cells say what another said before; looking that up here is what keeps large files quick.
+            reading = read.texts.get(value) if value.__class__ is str else None
+            if reading is None:
+                if value == "" or (isinstance(value, str) and not value.strip()):
+                    if self.sheet.damage:
+                        self._look_again(row, index, column.heading)
+                    continue
+                reading = read(value)
+                self.ledger.filled.add(column.field)
             if reading.value is not None:
                 fields[column.field] = reading.value
             if not reading.plain:
                 noted.append((index, column, value, reading))
                 for name, told in reading.extras.items():
                     extras.setdefault(name, told)
-            self.ledger.filled.add(column.field)
         for index, column, value, reading in noted:
             if reading.alternatives and column.field == "marked.capacitance_f":
                 reading = settle(reading, {**extras, **fields})
@@ -82,6 +89,8 @@ class RowReader:
 
     def unread(self, row: int) -> str:
         """Return the cells of the row that no column reads, as one text for the notes."""
+        if not self.layout.unknown:
+            return ""
         cells = self.sheet.rows[row]
         parts = (
             f"{heading}: {written(cells[index])}"
@@ -113,7 +122,7 @@ class RowReader:
             self.ledger.report(finding.code, finding.message, place, text[:80], finding.hint)
 
     def _look_again(self, row: int, index: int, heading: str) -> None:
-        damage = self.sheet.damage.get((row, index)) if self.sheet.damage else None
+        damage = self.sheet.damage.get((row, index))
         if damage is None:
             return
         place = self.sheet.location(row, index, heading)
@@ -145,9 +154,3 @@ def is_example(cells: Sequence[Value]) -> bool:
 def row_text(cells: Sequence[Value]) -> str:
     """Return a whole row as one text."""
     return " | ".join(written(value) for value in cells if written(value))
-
-
-def grouped(fields: Mapping[str, Any], prefix: str) -> tuple[tuple[str, Any], ...]:
-    """Return the fields of one group without its prefix, hashable, in a fixed order."""
-    start = f"{prefix}."
-    return tuple((name[len(start) :], value) for name, value in fields.items() if name.startswith(start))

@@ -164,14 +164,17 @@ def _ambiguous(found: list[Said], column: Column, fact: str) -> Reading:
 
 
 def _undated(found: list[Said], column: Column, text: str) -> Reading:
-    """Recover what a spreadsheet turned into a date; use it only if one possibility stands out."""
+    """Recover what a spreadsheet turned into a date; use it only if one possibility stands out.
+
+    A day and month alone under the column's own quantity is the only thing a lone decimal number can have been.
+    """
     fact = MARKED[column.reads][1]
     best = found[0]
-    if len(found) > 1 or (best.certainty == "ambiguous" and len(best.facts) > 1):
+    if best.certainty == "ambiguous" and (len(found) > 1 or len(best.facts) > 1):
         reading = _ambiguous(found, column, fact)
         damage = Finding("date-damage", f"is a date here; {reading.findings[0].message}", "type it again as text")
         return Reading(None, reading.shown, "ambiguous", reading.because, findings=(damage,))
-    damage = Finding("date-damage", f"is a date here; taken as {_shown(best)}", "type it again in a cell of text")
+    damage = Finding("date-damage", f"is a date here; taken as {_chosen(found)}", "type it again in a cell of text")
     extras = _beside(best, Marking(text), _names(column))
     extras.pop(column.field, None)
     return Reading(float(best.facts[fact]), _shown(best), "likely", best.because, extras, (damage,))
@@ -196,7 +199,7 @@ def _used(found: list[Said], marking: Marking, column: Column, fact: str) -> Rea
     certain = best.certainty == "certain" or column.reads == "tolerance"
     if not certain:
         code = "date-damage" if "spreadsheet damage" in marking.notation else "likely-reading"
-        message = f"taken as {_shown(best)}: {best.because}"
+        message = f"taken as {_chosen(found)}: {best.because}"
         findings = (Finding(code, message, "correct it if that is wrong"),)
     plain = certain and not extras and marking.text.strip().replace(".", "", 1).isdecimal()
     certainty = "certain" if certain else "likely"
@@ -230,6 +233,12 @@ def _beside(said: Said, marking: Marking, names: Mapping[str, str]) -> dict[str,
         }
         beside |= {name: word for name, word in words.items() if word is not None}
     return beside
+
+
+def _chosen(found: list[Said]) -> str:
+    """Return the first reading with what it was preferred to."""
+    first, *others = dict.fromkeys(_shown(said) for said in found)
+    return f"{first} rather than {' or '.join(others)}" if others else first
 
 
 def _shown(said: Said) -> str:

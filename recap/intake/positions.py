@@ -12,8 +12,8 @@ from typing import Any
 from recap.intake.cans import check, snap
 from recap.intake.cells import Sheet
 from recap.intake.columns import plain_name
-from recap.intake.headings import Layout, find_headings, known_count, lay_out
-from recap.intake.ledger import Ledger, RowReader, grouped, is_blank, is_example, row_text
+from recap.intake.headings import Layout, find_headings, known_count, lay_out, match
+from recap.intake.ledger import Ledger, RowReader, is_blank, is_example, row_text
 from recap.intake.surroundings import Surroundings
 from recap.model import Body, Documented, LeftOut, Marked, Measured, Polarity, Position, PositionKey
 
@@ -50,10 +50,11 @@ def read_positions(sheet: Sheet, job: Job, renames: Mapping[str, str]) -> list[P
 def _data_rows(sheet: Sheet, layout: Layout, job: Job, renames: Mapping[str, str]) -> Iterator[tuple[RowReader, int]]:
     ledger = job.ledger
     reader = _reader(sheet, layout, job)
+    damaged = {row for row, _ in sheet.damage}
     for row in range(layout.row + 1, len(sheet.rows)):
         cells = sheet.rows[row]
         ledger.rows_in += 1
-        if is_blank(cells):
+        if is_blank(cells) and row not in damaged:
             ledger.blank_rows += 1
         elif is_example(cells):
             ledger.blank_rows += 1
@@ -83,6 +84,10 @@ def _reader(sheet: Sheet, layout: Layout, job: Job) -> RowReader:
 
 
 def _repeats_headings(cells: list[Any], renames: Mapping[str, str]) -> bool:
+    """Tell whether a row is a second row of headings."""
+    first = next((cell for cell in cells if cell != ""), None)
+    if not isinstance(first, str) or len(first) > 80 or match(first, "Capacitors", renames) is None:
+        return False
     texts = [cell for cell in cells if isinstance(cell, str) and cell.strip()]
     if len(texts) < 3 or any(not isinstance(cell, str) for cell in cells):
         return False
@@ -94,9 +99,9 @@ def _row_positions(reader: RowReader, row: int, job: Job) -> list[Position]:
     sheet, ledger = reader.sheet, job.ledger
     fields, extras = reader.read(row)
     _merge(fields, extras, reader, row)
-    board = fields.pop("key.board", "" if reader.layout.has("key.board") else job.board)
+    board = fields.pop("key.board", "" if reader.has_board else job.board)
     designators = fields.pop("key.designator", ())
-    if not reader.layout.has("key.designator"):
+    if not reader.has_designator:
         designators = designators or (f"row {row + 1}",)
     if not designators:
         hint = "every row needs one; name unmarked parts by their place, such as near relay 2"
@@ -213,18 +218,26 @@ def _quantity(fields: dict[str, Any], designators: tuple[str, ...], reader: RowR
 
 
 def _position(key: PositionKey, fields: dict[str, Any], quantity: int, place: Any) -> Position:
-    plain = {name: value for name, value in fields.items() if "." not in name}
-    return Position(
-        key=key,
-        marked=_made(Marked, grouped(fields, "marked")),
-        documented=_made(Documented, grouped(fields, "documented")),
-        measured=_made(Measured, grouped(fields, "measured")),
-        body=_made(Body, grouped(fields, "body")),
-        polarity=_made(Polarity, grouped(fields, "polarity")),
-        quantity=quantity,
-        location=place,
-        **plain,
-    )
+    own: dict[str, Any] = {}
+    groups: dict[str, list[tuple[str, Any]]] = {}
+    for name, value in fields.items():
+        group, dot, rest = name.partition(".")
+        if dot:
+            groups.setdefault(group, []).append((rest, value))
+        else:
+            own[name] = value
+    for group, members in groups.items():
+        own[group] = _made(_PARTS[group], tuple(members))
+    return Position(key=key, quantity=quantity, location=place, **own)
+
+
+_PARTS: Mapping[str, type[Any]] = {
+    "marked": Marked,
+    "documented": Documented,
+    "measured": Measured,
+    "body": Body,
+    "polarity": Polarity,
+}
 
 
 @lru_cache(maxsize=100_000)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import Any
 
 from recap.intake.cells import Sheet, written
@@ -29,15 +30,22 @@ class Surroundings:
 
     def board_name(self, written_name: str) -> str:
         """Return a board's name as the Boards sheet spells it."""
-        wanted = plain_name(written_name)
-        return next((board.name for board in self.boards if plain_name(board.name) == wanted), written_name)
+        return self._spelling(self.boards, plain_name, written_name)
 
     def rail_name(self, written_name: str) -> str:
         """Return a rail's name as the Rails sheet spells it."""
-        wanted = rail_key(written_name)
-        return next((rail.name for rail in self.rails if rail_key(rail.name) == wanted), written_name)
+        return self._spelling(self.rails, rail_key, written_name)
+
+    def _spelling(
+        self, things: Sequence[Board] | Sequence[Rail], plainly: Callable[[str], str], written_name: str
+    ) -> str:
+        if not things:
+            return written_name
+        wanted = plainly(written_name)
+        return next((thing.name for thing in things if plainly(thing.name) == wanted), written_name)
 
 
+@lru_cache(maxsize=4096)
 def rail_key(name: str) -> str:
     """Return a rail's name so that spellings meet, its sign kept.
 

@@ -26,15 +26,22 @@ class ColumnReader:
 
     def __init__(self, column: Column) -> None:
         self.column = column
-        self._known: dict[tuple[type, Value], Reading] = {}
+        self.texts: dict[Value, Reading] = {}
+        """What was read already, by text; other kinds of cell have their own, since 1 equals true."""
+        self._others: dict[tuple[type, Value], Reading] = {}
         self._read = _READERS[column.reads]
 
     def __call__(self, value: Value) -> Reading:
         """Return the reading of a cell that is not empty."""
+        if isinstance(value, str):
+            reading = self.texts.get(value)
+            if reading is None:
+                reading = self.texts[value] = self._fresh(value)
+            return reading
         key = (type(value), value)
-        reading = self._known.get(key)
+        reading = self._others.get(key)
         if reading is None:
-            reading = self._known[key] = self._fresh(value)
+            reading = self._others[key] = self._fresh(value)
         return reading
 
     def _fresh(self, value: Value) -> Reading:

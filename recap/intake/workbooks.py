@@ -2,24 +2,127 @@
 
 from __future__ import annotations
 
+import posixpath
+import re
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
 
-from recap.intake.cells import Sheet
-from recap.problems import Problem, UnreadableFile
+from recap.intake.cells import Sheet, Value
+from recap.intake.packages import Package, open_package
+from recap.intake.sheet_scan import Scan, scan_ods, scan_xlsx
+from recap.problem_codes import report
+from recap.problems import Location, Problem, UnreadableFile
+
+MOST_MERGES = 5_000
 
 
 def read(path: Path) -> tuple[list[Sheet], list[Problem]]:
-    """Read every sheet of a workbook, hidden ones too."""
+    """Read every sheet of a workbook, hidden ones too; raises UnreadableFile."""
     import python_calamine
 
+    package = open_package(path)
+    try:
+        scans = _scans(package)
+    except ValueError as error:
+        raise UnreadableFile(f"{path}: the workbook is damaged ({error}); save it again from its program") from None
+    for name, scan in scans.items():
+        if scan.too_far:
+            raise UnreadableFile(f"{path}:{name}: the sheet is too large: {scan.too_far}")
+    problems = _notes(package)
+    sheets: list[Sheet] = []
     try:
         with python_calamine.load_workbook(str(path)) as book:
-            sheets = [
-                Sheet(str(path), name, book.get_sheet_by_name(name).to_python(skip_empty_area=False))
-                for name in book.sheet_names
-            ]
+            for about in book.sheets_metadata:
+                if about.typ != python_calamine.SheetTypeEnum.WorkSheet:
+                    continue
+                scan = scans.get(about.name, Scan())
+                sheet, found = _sheet(path, book.get_sheet_by_name(about.name), scan)
+                if about.visible != python_calamine.SheetVisibleEnum.Visible and any(map(any, sheet.rows)):
+                    problems.append(report("hidden-sheet", "a hidden sheet, read like any other", _place(sheet)))
+                sheets.append(sheet)
+                problems += found
     except python_calamine.PasswordError:
-        raise UnreadableFile(f"{path}: the workbook is protected by a password") from None
-    except Exception as error:
+        raise UnreadableFile(f"{path}: the workbook is protected by a password; save it without one") from None
+    except (KeyboardInterrupt, SystemExit, MemoryError):
+        raise
+    except BaseException as error:  # a panic inside the reader is no Exception
         raise UnreadableFile(f"{path}: the workbook is damaged ({error})") from None
-    return sheets, []
+    return sheets, problems
+
+
+def _sheet(path: Path, read_sheet: Any, scan: Scan) -> tuple[Sheet, list[Problem]]:
+    rows: list[list[Value]] = read_sheet.to_python(skip_empty_area=False)
+    hidden = frozenset(row for row in scan.hidden_rows if row <= len(rows) and any(rows[row - 1]))
+    sheet = Sheet(str(path), read_sheet.name, rows, hidden, scan.damage)
+    for row, _ in scan.damage:
+        rows += [[] for _ in range(min(row, len(rows) + 1000) + 1 - len(rows))]
+    problems = []
+    if hidden:
+        listed = ", ".join(map(str, sorted(hidden)[:10])) + (" …" if len(hidden) > 10 else "")
+        message = f"hidden rows, read like any other: {listed}"
+        problems.append(report("hidden-rows", message, _place(sheet), hint="delete them if they do not count"))
+    filled = _fill_merged(rows, read_sheet.merged_cell_ranges or [])
+    if filled:
+        message = f"merged cells count for every row they cover; {filled} cells filled"
+        problems.append(report("merged-cells", message, _place(sheet)))
+    return sheet, problems
+
+
+def _fill_merged(rows: list[list[Value]], ranges: list[tuple[tuple[int, int], tuple[int, int]]]) -> int:
+    """Give every row that a merged cell covers its value; return how many cells that filled."""
+    filled = 0
+    for (top, left), (bottom, _) in ranges[:MOST_MERGES]:
+        if bottom == top or top >= len(rows) or left >= len(rows[top]) or rows[top][left] == "":
+            continue
+        for row in rows[top + 1 : bottom + 1]:
+            if left < len(row) and row[left] == "" and any(row):
+                row[left] = rows[top][left]
+                filled += 1
+    return filled
+
+
+def _notes(package: Package) -> list[Problem]:
+    place = Location(str(package.path))
+    problems = []
+    if any(name.startswith("xl/externalLinks/") for name in package.names):
+        problems.append(report("linked-file", "refers to another file; the link is not followed", place))
+    if "xl/vbaProject.bin" in package.names or any(name.startswith("Basic/") for name in package.names):
+        problems.append(report("macros", "holds macros; they are not run", place))
+    return problems
+
+
+def _place(sheet: Sheet) -> Location:
+    return Location(sheet.file, sheet.name)
+
+
+def _scans(package: Package) -> Mapping[str, Scan]:
+    """Return what a second look at each sheet finds, by the sheet's name."""
+    if package.is_ods:
+        return scan_ods(package.parts["content.xml"])
+    strings = package.parts.get("xl/sharedStrings.xml", b"")
+    return {
+        name: scan_xlsx(package.parts[part], strings)
+        for name, part in _sheet_parts(package).items()
+        if part in package.parts
+    }
+
+
+def _sheet_parts(package: Package) -> dict[str, str]:
+    """Return the part of each sheet by its name."""
+    try:
+        book = ElementTree.fromstring(package.parts["xl/workbook.xml"])
+        links = ElementTree.fromstring(package.parts.get("xl/_rels/workbook.xml.rels", b"<none/>"))
+    except (ElementTree.ParseError, KeyError):
+        raise UnreadableFile(f"{package.path}: the workbook is damaged; save it again from its program") from None
+    targets = {link.get("Id", ""): link.get("Target", "") for link in links}
+    parts = {}
+    for element in book.iter():
+        if re.fullmatch(r"(\{.*\})?sheet", element.tag):
+            link = next((value for name, value in element.attrib.items() if name.endswith("}id")), "")
+            target = targets.get(link, "")
+            parts[element.get("name", "")] = (
+                target.lstrip("/") if target.startswith("/") else posixpath.normpath(f"xl/{target}")
+            )
+    return parts
