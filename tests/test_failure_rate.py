@@ -55,4 +55,5 @@ def test_the_editions_differ_four_to_tenfold() -> None:
 
 def test_switched_off_only_frequent_cycling_counts() -> None:
     assert dormant_failure_rate(0.0064, 1.0, 0.2, 0.16, 0.3) == 0.0064
+    assert dormant_failure_rate(0.0064, 1.0, 0.3, 0.16, 0.3) == pytest.approx(0.0064 * 1.048)
     assert dormant_failure_rate(0.0064, 1.0, 1.0, 0.16, 0.3) == pytest.approx(0.0064 * 1.16)

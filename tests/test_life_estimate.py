@@ -127,6 +127,21 @@ def test_every_clamp_says_when_it_acts() -> None:
     assert busy.core_temperature_c == 25.0 + 5.0 * 2.5**2
 
 
+def test_no_clamp_acts_at_its_very_edge() -> None:
+    part = LifePart(2000.0, 100.0, 1.0, 100.0, style="screw")
+    edge = estimate_life(part, LifeConditions(40.0, 2.0, 60.0), models())
+    assert not any(edge.clamps[name] for name in ("floor-ambient", "voltage-floor", "divisor-hold"))
+    solid = LifePart(131400.0, 125.0, family="manganese-dioxide")
+    full = estimate_life(solid, LifeConditions(125.0), models())
+    assert full.uncapped_h.high == full.ceiling_h
+    assert not full.clamps["ceiling"]
+
+
+def test_a_family_without_the_form_by_rise_never_reports_its_hold() -> None:
+    polymer = LifePart(1000.0, 105.0, 1.0, family="polymer")
+    assert not estimate_life(polymer, LifeConditions(60.0, 3.0), models()).clamps["divisor-hold"]
+
+
 @pytest.mark.parametrize("keep", [True, False])
 def test_clamps_do_not_depend_on_what_is_kept(keep: bool) -> None:
     part = LifePart(10000.0, 105.0, 1.0, 100.0, style="snap-in")
