@@ -82,7 +82,10 @@ class BoardMap:
         here = self._mapped(label, position)
         if face is Face.SOLDER_SIDE and plus is not None:
             plus = (-plus[0], plus[1])
-        overview = "".join(self._overview(shown, face, here, label) for shown in self.faces)
+        overview = "".join(
+            self._overview(shown, face, here, label)
+            for shown in sorted(self.faces, key=lambda shown: shown is not face)
+        )
         return Locator(Markup(overview), Markup(self._close_up(here, face, plus, label)), self._caption(judgement))
 
     def _caption(self, judgement: Judgement) -> str:
@@ -121,9 +124,11 @@ class BoardMap:
 
     def _overview(self, shown: Face, face: Face, here: Mapped, label: str) -> str:
         unit = self._unit
-        margin = 7 * unit
-        box = f"{-margin:.2f} {-margin:.2f} {self.width + 1.5 * margin:.2f} {self.height + 2 * margin:.2f}"
         on_this_face = shown is face
+        # The other face is drawn at half the width, so its figures are larger to be read as well.
+        letters = (4 if on_this_face else 7) * unit
+        margin = letters + 3 * unit
+        box = f"{-margin:.2f} {-margin:.2f} {self.width + 1.5 * margin:.2f} {self.height + 2 * margin:.2f}"
         x = here.x if on_this_face else self.width - here.x
         lines = f"M{x:g} {self.height:g}V{here.y:g}M0 {here.y:g}H{x:g}"
         dash = "" if on_this_face else f' stroke-dasharray="{1.5 * unit:.2f}"'
@@ -135,7 +140,7 @@ class BoardMap:
         if on_this_face:
             mark += f'<circle cx="{x:g}" cy="{here.y:g}" r="{radius:.2f}" fill="{INK}"/>'
         name = f"{label} on the {shown}" if on_this_face else f"{label} seen through from the {shown}"
-        left, below = -3 * unit, self.height + 6 * unit
+        left, below = -3 * unit, self.height + 2 * unit + letters
         scales = (
             f'<text x="{x:g}" y="{below:.2f}" text-anchor="middle">{plain(x)}</text>'
             f'<text x="{left:.2f}" y="{here.y:g}" text-anchor="middle"'
@@ -143,7 +148,7 @@ class BoardMap:
             f'<text x="{self.width:g}" y="{-1.4 * unit:.2f}" text-anchor="end">{shown}</text>'
         )
         return (
-            f'<svg class="overview" role="img" aria-label="{escape(name)}" viewBox="{box}" font-size="{4 * unit:.2f}">'
+            f'<svg class="overview" role="img" aria-label="{escape(name)}" viewBox="{box}" font-size="{letters:.2f}">'
             f'<use href="#{_face_id(shown)}"/><path d="{lines}" stroke="{INK}" stroke-width="{0.3 * unit:.2f}"'
             f' fill="none"{dash}/>{mark}{scales}</svg>'
         )

@@ -95,7 +95,7 @@ def _steps(book: Workbook, board_steps: Sequence[Step]) -> None:
         line = f" ({item.line})" if item.line and goes_in else ""
         unchecked = (f"Not checked for want of data: {', '.join(item.not_checked)}.",) if item.not_checked else ()
         notes = (*item.form, *item.notes, *unchecked)
-        photo = f" Photo {item.photo}." if item.photo else ""
+        photo = f"; photo {item.photo}" if item.photo else ""
         cells = (
             item.number,
             item.place,
