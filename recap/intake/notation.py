@@ -13,7 +13,7 @@ from recap.intake.grammar import dates
 from recap.intake.grammar.alone import lone_letter
 from recap.intake.grammar.cleaning import clean, repair_look_alikes
 from recap.intake.grammar.columns import FIELDS, read_in_column
-from recap.intake.grammar.combining import combine
+from recap.intake.grammar.combining import WHOLE_TEXT, combine, settle
 from recap.intake.grammar.items import Item
 from recap.intake.grammar.reading import Certainty, Marking, Reading, format_marking
 from recap.intake.grammar.refusing import negative, reason
@@ -40,8 +40,9 @@ def read_marking(text: str, expect: str | None = None, unit: str = "") -> Markin
     if expect is not None and expect not in FIELDS:
         raise ValueError(f"expect must be one of {', '.join(FIELDS)}, not {expect}")
     cleaned = clean(text)[:LONGEST]
-    items = _pieces(cleaned, expect, unit)
-    refused = negative(cleaned, items)
+    found = _pieces(cleaned, expect, unit)
+    refused = negative(cleaned, found)
+    items = settle(found)
     if expect in ("temperature", "designators"):
         refused = None
     readings = () if refused or _spoilt(items) else combine(items)
@@ -92,11 +93,19 @@ def _pieces(text: str, expect: str | None, unit: str) -> Sequence[Item]:
     if item:
         return [item]
     repaired = repair_look_alikes(text)
+    return [*scan(repaired), *_doubts(text, repaired)]
+
+
+def _doubts(text: str, repaired: str) -> Sequence[Item]:
+    """Return what makes the whole text doubtful, whatever stands in it."""
+    found = []
+    if repaired != text:
+        found.append(("letters stand for the digits 1 and 0", "look-alike letters"))
+    if "?" in text or "\ufffd" in text:
+        found.append(("a question mark or an unreadable sign stands in it", "question mark"))
     if re.match(r"- \d", text):
-        dash = Item("look-alike", "", doubt="a dash stands first; it may be a minus", rule="leading dash")
-        return [*scan(text), dash]
-    spoilt = Item("look-alike", "", doubt="letters stand for the digits 1 and 0", rule="look-alike letters")
-    return scan(text) if repaired == text else [*scan(repaired), spoilt]
+        found.append(("a dash stands first; it may be a minus", "leading dash"))
+    return [Item(WHOLE_TEXT, "", doubt=doubt, rule=rule) for doubt, rule in found]
 
 
 def _spoilt(items: Sequence[Item]) -> bool:

@@ -81,7 +81,7 @@ def _pair(first: float, second: float, texts: Sequence[str], mark: str, typed: b
         return [date_option(f"19{second:.0f}-{first:02.0f}"), reading(first, second)], "a date code is likely"
     usual, swapped = reading(first, second), reading(second, first)
     both = Option(
-        {"sections_f": (float(f"{first}e-6"), float(f"{second}e-6"))},
+        {"sections_f": (round(first * 1e-6, 12), round(second * 1e-6, 12))},
         f"two sections, {first:g} + {second:g} µF",
     )
     if is_code(texts[0]) and int(texts[0][2]) >= 4 and second in known_ratings():

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection
 from dataclasses import replace
+from decimal import Decimal
 
 from recap.intake.grammar.codes import code_options, is_code, picofarads
 from recap.intake.grammar.dates import date_option, week_options
@@ -23,7 +24,7 @@ _KNOWN_VOLTAGE = {"voltage", "voltages"}
 
 def microfarads(value: float, because: str = "") -> Option:
     """Return a number taken as µF."""
-    farad = float(f"{value}e-6")
+    farad = float(Decimal(repr(value)).scaleb(-6))
     return Option({"capacitance_f": farad}, because or f"{value:g} as {farads(farad)}, µF understood")
 
 
@@ -40,6 +41,8 @@ def number_value(item: Item) -> float:
 def beside(number: Item, kinds: set[str], fields: set[str], known_farads: Collection[float] = ()) -> Item:
     """Return the piece that a number becomes beside others of these kinds and fields."""
     value, text, tag = number_value(number), number.value[1], number.value[2]
+    if value == 0:
+        return replace(number, kind="word", options=(), doubt="a lone zero is left unexplained")
     has_capacitance = bool(kinds & KNOWN_CAPACITANCE)
     has_voltage = bool(kinds & _KNOWN_VOLTAGE)
     before = number.before

@@ -41,6 +41,10 @@ DAMAGED = re.compile(rf"(?P<number>{SPACED}) ?(?P<unit>{_DAMAGED})(?![A-Za-z])")
 INFIX = re.compile(r"(?P<whole>\d{1,5})(?P<prefix>[unpUNP])(?P<part>\d{1,3})(?: ?[fF]d?)?(?![.,]?\d)")
 MILLI_INFIX = re.compile(r"(?P<whole>\d{1,3})m(?P<part>\d{1,2})(?: ?[fF])?(?![A-Za-z0-9])")
 LEADING = re.compile(r"(?<![A-Za-z0-9])(?P<prefix>[unp])(?P<part>\d{1,3})(?: ?[fF]d?)?(?![.,]?\d)")
+UNIT_FIRST = re.compile(
+    rf"(?P<unit>(?i:uf|mfds?|mkf|nf|pf|microfarads?))[ :=]? ?(?P<number>{SPACED})(?![\w.,]*\d)(?![A-Za-z])"
+    rf"(?! ?(?:V(?! ?\d)|{_UNIT})(?![A-Za-z]))"
+)
 TOLERANCE_FOR_UNIT = re.compile(r"(?P<number>0?[.,]\d+)(?=[JKM] ?\d{2,4})")
 
 
@@ -113,6 +117,9 @@ def bare_farad(match: re.Match[str], items: Sequence[Item]) -> Item | None:
     numeral = read_number(match["number"])
     if numeral is None:
         return None
+    if numeral.value < Decimal("0.001"):
+        why = f"{numeral.value:f} F is {farads(float(numeral.value))}"
+        return _item(match, "number and unit", [option(numeral.value, why)], unit="f")
     micro = option(numeral.value * MICRO, f"the prefix of F was lost: {farads(float(numeral.value * MICRO))}")
     farad = option(numeral.value, f"{numeral.value} F, a double-layer part")
     options = [micro, farad] if match["unit"] == "f" or numeral.value > 5 else [farad, micro]
@@ -170,6 +177,13 @@ def letter_for_unit(match: re.Match[str], items: Sequence[Item]) -> Item | None:
     return _item(match, "unit left out", [option(value, why)], unit="uf")
 
 
+def unit_first(match: re.Match[str], items: Sequence[Item]) -> Item | None:
+    """Read µF 47, where no number stands before the unit."""
+    if items:
+        return None
+    return plain(match, items)
+
+
 CLAUSES = (
     (EXPONENT, exponent),
     (INFIX, infix),
@@ -178,5 +192,6 @@ CLAUSES = (
     (BARE_FARAD, bare_farad),
     (MILLI_INFIX, milli_infix),
     (LEADING, leading),
+    (UNIT_FIRST, unit_first),
     (TOLERANCE_FOR_UNIT, letter_for_unit),
 )

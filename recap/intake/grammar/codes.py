@@ -24,7 +24,7 @@ VOLTAGE_THEN_CODE = re.compile(
     rf"(?P<volts>[0-4][A-HJKLPQVWZ]) ?(?P<code>\d\d[0-9]|\d[R.]\d|R\d\d|010)(?P<tolerance>[JKMZ])?{_WORD_END}"
 )
 CODE_THEN_VOLTAGE = re.compile(
-    rf"(?P<code>\d\d[0-9])(?P<tolerance>[JKMZ])? ?[/-]? ?(?P<volts>[0-4][A-HJKLPQVWZ]){_WORD_END}"
+    rf"(?P<code>\d{{3}})(?:(?P<tolerance>[JKMZ])[ /-]?| ?[/-] ?| )(?P<volts>[0-4][A-HJKLPQVWZ]){_WORD_END}"
 )
 VOLTAGE_CODE = re.compile(rf"(?P<volts>[0-4][A-HJKLPQVWZ]){_WORD_END}")
 LOT = re.compile(rf"\d[A-Za-z]\d{_WORD_END}")
@@ -110,7 +110,7 @@ def code_letter(match: re.Match[str], items: Sequence[Item]) -> Item | None:
 
 def letter_code(match: re.Match[str], items: Sequence[Item]) -> Item | None:
     """Read A475 or e107: a chip's voltage letter before the code; it may also be a designator."""
-    alone = coded_voltage(match["letter"]) if match["letter"] in "eGJADEVT" else None
+    alone = coded_voltage(match["letter"]) if match["letter"] in "eGJADEV" else None
     if alone is None or not is_code(match["code"]) or any(item.kind.startswith("capacitance") for item in items):
         return None
     alone = 2.5 if match["letter"] == "e" else alone
@@ -147,6 +147,9 @@ def voltage_and_code(match: re.Match[str], items: Sequence[Item]) -> Item | None
             )
     else:
         return None
+    if len(options) > 1:  # a coulomb is more than such a part holds
+        options = tuple(o for o in options if o.fields["capacitance_f"] * rated < 1.0)
+        doubt = doubt if len(options) > 1 else ""
     extra = {"rated_voltage_v": rated, **_tolerance(match["tolerance"])}
     merged = tuple(
         Option({**o.fields, **extra}, f"{o.because}; voltage code {match['volts']} is {volts(rated)}") for o in options

@@ -12,7 +12,7 @@ from recap.intake.grammar.codes import is_code, picofarads
 from recap.intake.grammar.items import Item, Option
 from recap.intake.grammar.numerals import NUMBER, Numeral, read_number
 from recap.intake.grammar.sizes import millimetres
-from recap.intake.grammar.values import coded_voltage, in_series, known_ratings, tolerance_letters
+from recap.intake.grammar.values import coded_voltage, known_ratings, tolerance_letters
 from recap.units import farads, volts
 
 FIELDS: Mapping[str, tuple[str, ...]] = {
@@ -190,11 +190,6 @@ def _endurance(text: str, unit: str) -> Item | None:
     if numeral is None or not 100 <= numeral.value <= 1_000_000:
         return None
     return _item("endurance", text, {"endurance_h": float(numeral.value)}, f"{numeral.value} h in an endurance column")
-
-
-def settle(expect: str, value: float) -> bool:
-    """Return whether a bare value is one that a heading's quantity is made in."""
-    return value in known_ratings() if expect == "voltage" else in_series(value)
 
 
 _READERS: Mapping[str, Callable[[str, str], Item | None]] = {

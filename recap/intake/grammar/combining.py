@@ -14,34 +14,27 @@ from recap.intake.grammar.values import DOUBLE_LAYER_V
 from recap.units import volts
 
 MOST_READINGS = 3
-SILENT = {
-    "word",
-    "kind",
-    "mounting",
-    "case",
-    "surge",
-    "surge word",
-    "rated word",
-    "frequency",
-    "ripple",
-    "power",
-    "lot",
-}
+WHOLE_TEXT = "whole text"  # the kind of a piece that only casts doubt on all others
 CAPACITANCES = ("capacitance", "capacitances", "code")
 
 
-def combine(items: Sequence[Item]) -> tuple[Reading, ...]:
-    """Return the readings that the pieces allow together, likeliest first, at most three."""
+def settle(items: Sequence[Item]) -> list[Item]:
+    """Return the pieces with their mutual relations settled: bare numbers placed, repeats and conflicts resolved."""
     pieces = settle_voltages(settle_capacitances(place_numbers(part_pairs(items))))
-    pieces = settle_codes(settle_counts(settle_farads(pieces)))
+    return settle_codes(settle_counts(settle_designators(settle_farads(pieces))))
+
+
+def combine(pieces: Sequence[Item]) -> tuple[Reading, ...]:
+    """Return the readings that settled pieces allow together, likeliest first, at most three."""
     cases = [item for item in pieces if item.kind == "case"]
     pieces = [item for item in pieces if item.options or item.doubt]
     if not pieces and cases:
         because = f"{cases[0].text}: a chip case code, also a date code; no value"
         return (Reading(because=because),)
-    if not any(option.fields for item in pieces for option in item.options) and not any(i.doubt for i in pieces):
+    understood = any(option.fields for item in pieces for option in item.options)
+    if not understood and all(item.kind == WHOLE_TEXT for item in pieces):
         return ()
-    return _readings(_break_tie(pieces))
+    return _readings(_break_tie(list(pieces)))
 
 
 def _readings(pieces: Sequence[Item]) -> tuple[Reading, ...]:
@@ -135,8 +128,13 @@ def settle_voltages(items: Sequence[Item]) -> list[Item]:
         and items[index + 1].kind == "voltage"
         and items[index + 1].before in ("", ":", "=")
     }
-    if after_surge and len(found) > 1:
-        items = [item for item in items if item.start not in after_surge]
+    if after_surge:
+        items = [
+            replace(item, kind="surge", options=(), doubt="", value=item.fields.get("rated_voltage_v"))
+            if item.start in after_surge and item.kind == "voltage"
+            else item
+            for item in items
+        ]
         found = [item for item in found if item.start not in after_surge]
     if len(found) < 2:
         return list(items)
@@ -165,6 +163,20 @@ def settle_codes(items: Sequence[Item]) -> list[Item]:
             item = replace(item, options=kept, doubt="" if len(kept) == 1 else item.doubt)
         settled.append(item)
     return settled
+
+
+def settle_designators(items: Sequence[Item]) -> list[Item]:
+    """Make one piece of the designators that stand apart in a text."""
+    found = [item for item in items if item.kind == "designators"]
+    if len(found) < 2:
+        return list(items)
+    names = tuple(dict.fromkeys(name for item in found for name in item.fields["designators"]))
+    option = Option({"designators": names, "quantity": len(names)}, f"{len(names)} positions: {', '.join(names[:6])}")
+    doubt = next((item.doubt for item in found if item.doubt), "")
+    if any("or" in item.before.lower().split() for item in found[1:]):
+        doubt = "one of several positions"
+    others = [item for item in items if item not in found]
+    return [replace(found[0], options=(option,), doubt=doubt), *others]
 
 
 def settle_counts(items: Sequence[Item]) -> list[Item]:

@@ -28,7 +28,7 @@ NUMERIC = re.compile(rf"(?P<one>\d{{1,2}})(?P<mark>[./-])(?P<two>\d{{1,2}})(?P=m
 ISO = re.compile(rf"(?P<year>\d{{4}})-(?P<month>\d\d)-(?P<day>\d\d){_CLOCK}")
 
 LABELLED = re.compile(
-    r"(?:date(?: ?code)?|d/c|dc(?=[ ]?[:=])|code date|dc(?= \d{4}(?! ?[\dvu]))|mfg|made|datum|yyww)\.? ?[:=]? ?"
+    r"(?:date(?: ?code)?|d/c|dc(?=[ ]?[:=])|code date|dc(?= \d{4}(?! ?[A-Za-z\d]))|mfg|made|datum|yyww)\.? ?[:=]? ?"
     r"(?P<code>\d{2}[-/ ]?\d{2}|\d{6}|[A-Z][1-9OND]|(?:19|20)\d\d)(?![\w.,])",
     re.I,
 )
@@ -39,7 +39,6 @@ WEEK_OF = re.compile(
     re.I,
 )
 SOURCE_CODE = re.compile(r"(?P<maker>\d{3,6})-(?P<code>\d{4})(?![\w.,])")
-LETTERS = re.compile(r"[A-Z][1-9OND]")
 DOUBT = "a spreadsheet took the value for a date"
 
 

@@ -12,7 +12,8 @@ from recap.intake.grammar.numerals import NUMBER
 MOST = 2000
 
 _REF = (
-    rf"(?:A\d{{1,3}}[-/: ]?)?(?:C[ .]?|CAP ?|Cap ?|(?:C[TEPXY]|EC|TC))\d{{1,4}}[A-Za-z]?(?![A-Za-z0-9])(?!\.\d)"
+    r"(?:A\d{1,3}[-/: ]?|(?:[BMW]|PCB|PWB|PS|BD)\d{1,3}[-/:]?)?"
+    rf"(?:C[ ._-]?|CAP ?|(?:C[TEPXY]|EC|TC))\d{{1,5}}[A-Za-z]?(?![A-Za-z0-9])(?!\.\d)"
     rf"(?! ?(?:{_FARAD}|V|%)(?![A-Za-z]))"
 )
 _RANGE_MARK = r" ?(?:-|\.\.+|~|:) ?| (?:to|thru|through|bis|till|until|a|à|through) "
@@ -24,11 +25,14 @@ _BARE = (
 _SECTIONS = r"(?:(?<=\d[A-Za-z])(?: ?[/,&+-] ?[A-Za-z](?![A-Za-z0-9]))+)?"
 _UNIT = rf"{_REF}{_SECTIONS}(?:(?:{_RANGE_MARK})(?:{_REF}|{_BARE}))?"
 LIST = re.compile(
-    rf"{_UNIT}(?:(?:{_NEXT})(?:{_UNIT})| ?[,;&+/] ?{_BARE}(?:(?:{_RANGE_MARK}){_BARE})?| (?:and|und|et|&) {_BARE})*"
+    rf"{_UNIT}(?:(?:{_NEXT})(?:{_UNIT})| ?[,;&+/] ?{_BARE}(?:(?:{_RANGE_MARK}){_BARE})?| (?:and|und|et|&) {_BARE})*",
+    re.I,
 )
-_ONE = re.compile(rf"(?P<first>{_REF}|\d{{1,4}}[a-z]?)(?:(?P<mark>{_RANGE_MARK})(?P<last>{_REF}|{_BARE}))?")
+_ONE = re.compile(rf"(?P<first>{_REF}|\d{{1,4}}[a-z]?)(?:(?P<mark>{_RANGE_MARK})(?P<last>{_REF}|{_BARE}))?", re.I)
 _SPLIT = re.compile(
-    r"(?P<board>A\d{1,3}[-/: ]?)?(?P<letters>[A-Za-z]*?)[ .]?(?P<number>\d{1,4})(?P<section>[A-Za-z]?)$"
+    r"(?P<board>[A-Z]{1,3}\d{1,3}[-/: ]?(?=[A-Z]))?(?P<letters>[A-Za-z]*?)[ ._-]?"
+    r"(?P<number>\d{1,5})(?P<section>[A-Za-z]?)$",
+    re.I,
 )
 
 OTHER_PART = re.compile(
@@ -38,10 +42,11 @@ NOT_FITTED = re.compile(
     r"(?:n\. ?[mbfiu]\.|n/[fimu]|(?:NM|DNP|DNF|DNI|DNM|DNS|DNE|NOFIT)(?![A-Za-z0-9])"
     r"|(?:do |to be )?(?:not|nicht|non|no)[ -](?:be )?(?:fit(?:ted)?|mount(?:ed)?|populated?|placed?|install(?:ed)?"
     r"|stuffed|assembled|best(?:ü|ue)ckt|mont[ée]|used|present|required|load(?:ed)?)"
+    r"|no[ -]cap(?:acitor)?|n\. ?best\.?"
     r"|unpopulated|unfitted|unstuffed|omit(?:ted)?|left out|empty|entf[äa]llt)(?![A-Za-z0-9])",
     re.I,
 )
-MAYBE_NOT_FITTED = re.compile(r"(?:N\.?C\.?|n/c|NF|NP|NI|NU|none|nil)(?![A-Za-z0-9])")
+MAYBE_NOT_FITTED = re.compile(r"(?:N\.?C\.?|n\.c\.|n/c|NF|NP|NI|NU|none|nil)(?![A-Za-z0-9])")
 
 _PIECES = (
     r"(?:pcs?\.?|pieces?|off|st(?:k|ü?ck|\.)?\.?|ea(?:ch)?\.?|units?|uds?\.?|pz\.?|szt\.?|ks\.?|stuks?|qty\.?|times"
@@ -83,7 +88,7 @@ def _expand(text: str) -> tuple[list[str], str]:
         if not first:
             continue
         bare = not first["letters"]
-        board, letters = (board, letters) if bare else (first["board"] or "", first["letters"])
+        board, letters = (board, letters) if bare else ((first["board"] or "").upper(), first["letters"].upper())
         number = int(first["number"])
         if bare and number <= last:
             doubt = doubt or "a number in the list may be no designator"
@@ -95,7 +100,7 @@ def _expand(text: str) -> tuple[list[str], str]:
             last = number
             continue
         last = int(end["number"])
-        if end["letters"] not in ("", letters) or last < number or (first["section"] or end["section"]):
+        if end["letters"].upper() not in ("", letters) or last < number or (first["section"] or end["section"]):
             doubt = doubt or "the range does not run upwards within one letter"
         if abs(last - number) >= MOST:
             return found, "the range is too long"
@@ -160,15 +165,19 @@ def times_first(match: re.Match[str], items: Sequence[Item]) -> Item | None:
     number, rest = int(match["number"]), match.string[match.end() :]
     if number == 0 or any(item.kind in ("quantity", "times") for item in items):
         return None
-    if re.match(r"[12](?!\w)", rest):
-        return None  # 250 X2 is a mains class
+    if re.match(r"[12](?!\w)|[5-8][RSTUVP](?!\w)", rest):
+        return None  # 250 X2 is a mains class, 104 X7R a ceramic
     pieces = Option({"quantity": number}, f"{number} pieces")
     sections = Option({"sections": number}, f"{number} equal sections of one can")
+    rated = re.search(r"(?<![\d.,])(\d+(?:[.,]\d)?) ?[Vv]", rest)
+    low = rated is not None and number != 2 and float(rated[1].replace(",", ".")) < 100
     high = re.search(r"(?<![\d.,])([1-9]\d{2}) ?[Vv/]?", re.sub(r"^[\d.,]+", "", rest))
     listed = not match["gap"] and match["after"]
-    if number > 4 or not re.match(NUMBER, rest) or (listed and not (high and float(high[1]) >= 150)):
+    valve = high is not None and float(high[1]) >= 150
+    plainly = number == 1 or number > 4 or low or not re.match(NUMBER, rest)
+    if plainly or (listed and not valve):
         return Item("times", match[0], (pieces,), "", "count")
-    order = (sections, pieces) if high and float(high[1]) >= 150 else (pieces, sections)
+    order = (sections, pieces) if valve else (pieces, sections)
     return Item("times", match[0], order, "several pieces, or equal sections of one can", "count")
 
 
@@ -187,11 +196,12 @@ def times_last(match: re.Match[str], items: Sequence[Item]) -> Item | None:
 
 def parenthesised(match: re.Match[str], items: Sequence[Item]) -> Item | None:
     """Read (4) after a value: likely a count."""
-    if not {item.kind for item in items} & {"capacitance", "capacitances", "voltage", "designators"}:
+    known = {item.kind for item in items}
+    if items and not known & {"capacitance", "capacitances", "voltage", "designators"}:
         return None
     number = int(match["number"])
-    known = [item for item in items if item.kind == "designators"]
-    doubt = "" if known and known[0].fields["quantity"] == number else "a number in brackets may be a count"
+    named = [item for item in items if item.kind == "designators"]
+    doubt = "" if named and named[0].fields["quantity"] == number else "a number in brackets may be a count"
     return Item("quantity", match[0], (Option({"quantity": number}, f"{number} pieces"),), doubt, "count")
 
 

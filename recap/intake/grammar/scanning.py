@@ -20,6 +20,7 @@ from recap.intake.grammar import (
 from recap.intake.grammar.items import Clause, Item
 from recap.intake.grammar.numerals import NUMBER, read_number
 
+_LARGEST = 10_000_000  # no value, voltage or size is written with more
 _TAGGED = re.compile(rf"(?P<number>{NUMBER})(?P<tag>[A-Za-z]{{0,3}})(?![A-Za-z])")
 _WORD = re.compile(r"[^\W\d_][\w.'%-]*|[^\s\w]|\w+")
 _SEPARATORS = re.compile(r"(?:\s|[,;:/()\[\]|+@&=_\\-]|\.(?!\d)|(?:and|at|bei|und|or|oder|to)\b)", re.I)
@@ -27,7 +28,7 @@ _SEPARATORS = re.compile(r"(?:\s|[,;:/()\[\]|+@&=_\\-]|\.(?!\d)|(?:and|at|bei|un
 
 def _number(match: re.Match[str], items: Sequence[Item]) -> Item | None:
     numeral = read_number(match["number"])
-    if numeral is None:
+    if numeral is None or numeral.value > _LARGEST:
         return Item("word", match[0])
     return Item("number", match[0], value=(numeral, match["number"], match["tag"]))
 

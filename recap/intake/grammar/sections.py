@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from decimal import Decimal
 from itertools import pairwise
 
@@ -19,6 +20,7 @@ SEVERAL = re.compile(
     rf"(?:{_SEPARATOR}){NUMBER} ?-?(?:{UNIT}{_END})"
 )
 BARE_SUM = re.compile(rf"{NUMBER}(?: ?\+ ?{NUMBER})+(?![\w%°]|[.,]\d| ?%)")
+BARE_LIST = re.compile(rf"{NUMBER}(?:(?: ?/ ?{NUMBER}){{2,}}|(?:-{NUMBER}){{2,}})(?= ?[@,]? ?\d{{2,3}} ?[Vv])")
 _PART = re.compile(rf"(?P<number>{NUMBER}) ?-?(?P<unit>{UNIT}{_END})?")
 
 
@@ -108,4 +110,10 @@ def bare_sum(match: re.Match[str], items: Sequence[Item]) -> Item | None:
     return Item("capacitances", match[0], options, doubt, "sections without unit", value="several")
 
 
-CLAUSES = ((SEVERAL, several), (BARE_SUM, bare_sum))
+def bare_list(match: re.Match[str], items: Sequence[Item]) -> Item | None:
+    """Read 30/30/20 before volts: likely sections with µF understood."""
+    item = bare_sum(match, items)
+    return item and replace(item, doubt="three or more numbers before volts are likely sections in µF")
+
+
+CLAUSES = ((SEVERAL, several), (BARE_LIST, bare_list), (BARE_SUM, bare_sum))

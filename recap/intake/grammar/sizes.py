@@ -16,7 +16,7 @@ _MM = r"mm\.?(?![A-Za-z])"
 _CM = r"cm\.?(?![A-Za-z])"
 _INCH = r"(?:\"|''|inch(?:es)?|in\.?(?![A-Za-z]))"
 _MIL = r"(?:mils?|thou)(?![A-Za-z])"
-_N = rf"(?:{MIXED}|{NUMBER})"
+_N = rf"(?:{MIXED}(?= ?(?:{_INCH}|x|by))|{NUMBER})"
 _U = rf"(?:{_MM}|{_CM}|{_INCH}|{_MIL})"
 _MEASURE = rf"(?P<number>{_N}) ?-?(?P<unit>{_U})?"
 _SET = r" ?[:=]? ?"
@@ -26,7 +26,7 @@ _ALONE = r"(?![A-Za-z])(?! ?[:=]? ?\d)"  # a label after a number must not belon
 _DIAMETER = r"(?:diam(?:eter)?\.?|dia\.?|durchm(?:esser)?\.?|o\.?d\.?|Ø)"
 _LENGTH = (
     r"(?:heights?|high|tall|h[öo]he|hoehe|hauteur|altezza|ht\.?|hgt\.?"
-    r"|len(?:gth)?\.?|long|l[äa]nge|laenge|longueur|lunghezza)"
+    r"|(?<=mm )h|(?<=mm)h|len(?:gth)?\.?|long|l[äa]nge|laenge|longueur|lunghezza)"
 )
 _SPACING = (
     r"(?:(?:lead|pin|hole|wire)[ -]?(?:spacing|pitch|space|distance|centers|centres)|lead sp\.?"
@@ -47,19 +47,20 @@ SPACING = (
     re.compile(rf"{_MEASURE} ?-?{_SPACING}{_ALONE}", re.I),
     re.compile(rf"{_O}[Pp](?: ?[:=] ?| ?){_MEASURE}(?![A-Za-z0-9])(?![.,]\d)"),
 )
-_TIMES = r" ?(?:x|X|\*|by) ?"
+_TIMES = r"(?: ?(?:x|\*|by) ?| ?/ ?(?=\d+(?:[.,]\d+)? ?mm))"
 PRODUCT = re.compile(
     rf"(?P<mark>Ø ?|D ?[=:]? ?|dia\.? ?)?(?P<a>{_N}) ?(?P<ua>{_U})?(?P<amark> ?(?:{_DIAMETER}|D|W))?"
     rf"{_TIMES}(?P<bmark>[LH] ?=? ?|Ø ?)?(?P<b>{_N}) ?(?P<ub>{_U})?"
     rf"(?P<bmark2> ?(?:Ø|dia\.?|{_LENGTH}|[LH]))?(?![a-wyz0-9])"
-    rf"(?:{_TIMES}(?P<cmark>[PH] ?=? ?|RM ?)?(?P<c>{_N}) ?(?P<uc>{_U})?)?"
+    rf"(?:(?:{_TIMES}|(?P<slash> ?/ ?))(?P<cmark>[PH] ?=? ?|RM ?)?(?P<c>{_N}) ?(?P<uc>{_U})?)?"
     rf"(?![A-Za-z0-9]|[.,]\d| ?[+/] ?\d)(?! ?(?:{_FARAD}|V)(?![A-Za-z0-9]))",
     re.I,
 )
 LENGTH_ALONE = re.compile(rf"(?P<number>{_N}) ?(?P<unit>{_U})")
 CHIP = re.compile(
     r"(?:(?:case|size|eia|smd|pkg|package)[ :]?)?(?P<code>0201|0402|0603|0805|1206|1210|1808|1812|1825|2220|2225"
-    r"|2010|2012|2512|3216|3528|6032|7343|7360|7361|2917|2312|1411)(?:-\d\d)?(?![\w.,])",
+    r"|2010|2012|2512|3216|3528|6032|7343|7360|7361|2917|2312|1411)(?:-\d\d)?(?![\w.,])"
+    rf"(?! ?(?:{_FARAD}|V|h|hrs?|hours?|mm)(?![A-Za-z]))",
     re.I,
 )
 CASE_LETTER = re.compile(r"(?:case|size|bauform) ?(?P<code>[A-EVXYPTSR])\b|\b(?P<code2>[A-EVXY])[ -]?case\b", re.I)
@@ -144,6 +145,11 @@ def product(match: re.Match[str], items: Sequence[Item]) -> Item | None:
     doubt = ""
     if third is not None:
         nominal = pitch_mm(first)
+        if match["slash"] and nominal != third:
+            return None  # 4x 10/16 is a count, µF and volts
+        if first == second and third > first / 2 and not match["cmark"]:
+            base = Option({"diameter_mm": first, "length_mm": third}, "square base and height of an SMD can")
+            return Item("size", match[0], (base,), "three measures, likely base and height", "box")
         if not match["cmark"] and third > 15:
             return Item("size", match[0], (Option({}, "three measures of a box"),), "three measures of a box", "box")
         more["lead_spacing_mm"] = third

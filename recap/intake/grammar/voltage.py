@@ -25,7 +25,7 @@ _END = r"(?![A-Za-z])|(?=[XYxy]\d)|(?=(?:NP|BP|MK[PTS])\b)"
 UNIT = rf"(?:(?i:k)?(?:(?P<ac>(?i:{_AC}))|(?P<dc>(?i:{_DC}))|(?i:{_SIMPLE}))(?:{_END}))"
 _PLAIN_UNIT = rf"(?:(?i:k)?(?i:{_AC}|{_DC}|{_SIMPLE})(?:{_END}))"
 _GAP = r"(?: ?- ?(?=[A-Za-z])| )?"
-_AFTER = r"(?P<after> ?\(?(?:surge|peak|pk|test|min(?:imum)?|max(?:imum)?|or more|and up)\b\.?\)?)?"
+_AFTER = r"(?P<after> ?\(?(?:surge|peak|pk|test|min(?:imum)?|max(?:imum)?|or more|and up)\b\.?\)?(?! ?[:=]? ?\d))?"
 _BETWEEN = r" ?(?:/|-and-|-to-|-or-|-|\.\.+|&|,(?= )|~) ?| (?:or|and|to|und|oder|bis|et|ou) "
 
 VOLTAGE = re.compile(rf"(?P<bound>>=? ?|~ ?)?(?P<number>{NUMBER}){_GAP}{UNIT}(?i:{_AFTER})")
@@ -34,7 +34,8 @@ SEVERAL = re.compile(
     rf"{_GAP}{UNIT}(?i:{_AFTER})"
 )
 LABELLED = re.compile(
-    rf"(?i:(?P<dc>wvdc|vdcw|dcwv|vdc)|(?P<ac>vac)|w\.?v\.?|v\.?w\.?|volts?|voltage|rated voltage|[uv](?=[ ]?[:=]))"
+    rf"(?i:(?P<dc>wvdc|vdcw|dcwv|vdc)|(?P<ac>vac)|w\.?v\.?|v\.?w\.?"
+    rf"|volts?|voltage|rated voltage|[uv](?=[ ]?[:=])|v(?= \d))"
     rf" ?[:=]? ?(?P<number>{NUMBER})(?: ?(?:{_PLAIN_UNIT}))?(?P<after>)(?![\w.,]*\d)(?![A-Za-z])"
 )
 TILDE = re.compile(r"(?P<number>[1-9]\d\d) ?~(?! ?\d)")
