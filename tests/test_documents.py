@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft202012Validator
 from openpyxl import load_workbook
-from sample_plan import C2_PRIMARY, C5_STOP, LIFE, LOGIC, POWER, PROBLEMS, UNIT, hostile_plan, sample_plan
+from sample_plan import C2_PRIMARY, C5_STOP, C7_REFORM, LIFE, LOGIC, POWER, PROBLEMS, UNIT, hostile_plan, sample_plan
 
 from recap.bench.filled import read_filled
 from recap.model import Plan
@@ -24,6 +24,7 @@ from recap.outputs.documents import plan_document, write_documents
 from recap.outputs.explanation import NoSuchPosition, explanation, find_position
 from recap.outputs.plan_json import as_text, plan_digest
 from recap.outputs.shopping import every_position, needs_you, not_checked, shopping_list
+from recap.outputs.steps import step
 from recap.outputs.summary import summary
 from recap.outputs.writing import NotWritten
 from recap.sources import data_folder
@@ -112,7 +113,13 @@ class TestLists:
         assert [row[2] for row in rows] == ["C4", "C5", "x.xlsx:Capacitors!A9", "halden.xlsx:Capacitors!A20"]
 
     def test_what_could_not_be_checked_says_what_is_missing(self, plan: Plan) -> None:
-        assert (UNIT, POWER, "C2", "ripple-current", "ripple current, load") in not_checked(plan).rows
+        assert ("ripple-current", "ripple current, load", 1, f"{POWER}: C2") in not_checked(plan).rows
+
+    def test_sections_of_one_can_say_that_it_comes_out_once(self, plan: Plan) -> None:
+        other = replace(C7_REFORM, position=replace(C7_REFORM.position, key=C7_REFORM.key._replace(section="B")))
+        assert not any("One can" in note for note in step(plan, C7_REFORM).notes)
+        both = replace(plan, judgements=(*plan.judgements, other))
+        assert step(both, C7_REFORM).notes[0].startswith("One can holds sections A, B:")
 
     def test_no_position_is_dropped(self, plan: Plan) -> None:
         assert len(every_position(plan).rows) == len(plan.judgements)

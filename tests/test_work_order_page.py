@@ -283,7 +283,7 @@ def _sheets(pdf: bytes) -> list[str]:
     """Return the text of each page, by poppler's pdftotext."""
     import subprocess
 
-    if shutil.which("pdftotext") is None:
+    if shutil.which("pdftotext") is None and "CI" not in os.environ:
         pytest.skip("pdftotext is not installed here")
     done = subprocess.run(["pdftotext", "-layout", "-", "-"], input=pdf, capture_output=True, check=True)
     return done.stdout.decode("utf-8").split("\f")[:-1]

@@ -27,13 +27,10 @@ MAKE_SAFE = (
     "with the licence and the training for them. Local electrical codes come first.",
 )
 TOOLS = (
-    "meter for volts and ohms; meter for capacitance and ESR, with its test frequency known",
-    "discharge resistor with insulated leads",
-    "soldering iron with a tip that suits the joints; flux, fresh solder, wick or pump",
-    "cutters, lead former or pliers, insulating sleeve",
-    "cleaning agent, brush, distilled water, lint-free cloth",
-    "bags and labels for the parts that come out; a paint pen to dot each new part",
-    "camera",
+    "meter for volts and ohms, and one for capacitance and ESR whose test frequency is known",
+    "soldering iron with a tip that suits the joints, and fresh solder",
+    "cutters, pliers and lead former",
+    "camera: one picture before anything comes out",
 )
 
 

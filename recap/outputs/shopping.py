@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from recap.model import Decision, Judgement, OrderLine, Plan
+from recap.model import Decision, Judgement, OrderLine, Plan, PositionKey
 from recap.outputs.words import (
     key_order,
     lead_spacing,
@@ -116,14 +116,17 @@ def needs_you(plan: Plan, problems: Sequence[Problem]) -> Table:
 
 
 def not_checked(plan: Plan) -> Table:
-    """Return every check that could not be made."""
+    """Return every check that could not be made, gathered by what is missing."""
+    places: dict[tuple[str, str], list[PositionKey]] = {}
+    for judgement in plan.judgements:
+        for item in judgement.not_assessed:
+            places.setdefault((item.rule, ", ".join(item.missing)), []).append(judgement.key)
     rows = tuple(
-        (judgement.key.unit, judgement.key.board, place(judgement.key), item.rule, ", ".join(item.missing))
-        for judgement in _sorted(plan)
-        for item in judgement.not_assessed
+        (rule, missing, len(keys), where_used(keys, many_units(plan)))
+        for (rule, missing), keys in sorted(places.items(), key=lambda entry: (-len(entry[1]), entry[0]))
     )
-    headings = ("Unit", "Board", "Position", "Check not made", "What is missing")
-    return Table("Not checked", headings, (20, 20, 14, 30, 70), rows, "Every check could be made.")
+    headings = ("Check not made", "What is missing", "Positions", "Where")
+    return Table("Not checked", headings, (24, 50, 10, 90), rows, "Every check could be made.")
 
 
 def measure_next(plan: Plan) -> tuple[Table, ...]:

@@ -100,7 +100,7 @@ def step(plan: Plan, judgement: Judgement, number: int = 0) -> Step:
         line=line.id if line else "",
         orientation=orientation(judgement),
         form=_form(spec) if spec else (),
-        notes=_notes(judgement),
+        notes=(*_shared_can(plan, judgement), *_notes(judgement)),
         hazards=judgement.hazards,
         why=why(judgement),
         not_checked=tuple(item.rule for item in judgement.not_assessed),
@@ -159,6 +159,16 @@ def _form(spec: Specification) -> tuple[str, ...]:
     if spec.pieces > 1:
         notes.append(f"{spec.pieces} pieces, {spec.arrangement}.")
     return tuple(notes)
+
+
+def _shared_can(plan: Plan, judgement: Judgement) -> tuple[str, ...]:
+    key = judgement.key
+    if not key.section:
+        return ()
+    others = [other.key.section for other in plan.judgements if other.key[:3] == key[:3] and other.key != key]
+    if not others:
+        return ()
+    return (f"One can holds sections {', '.join(sorted({key.section, *others}))}: it comes out and goes in once.",)
 
 
 def _notes(judgement: Judgement) -> tuple[str, ...]:
