@@ -12,7 +12,7 @@ from functools import lru_cache
 from recap.intake.grammar import dates
 from recap.intake.grammar.alone import lone_letter
 from recap.intake.grammar.cleaning import clean, repair_look_alikes
-from recap.intake.grammar.columns import FIELDS, read_in_column
+from recap.intake.grammar.columns import FIELDS, cannot_be, read_in_column
 from recap.intake.grammar.combining import WHOLE_TEXT, combine, settle
 from recap.intake.grammar.items import Item
 from recap.intake.grammar.reading import Certainty, Marking, Reading, format_marking
@@ -43,11 +43,11 @@ def read_marking(text: str, expect: str | None = None, unit: str = "") -> Markin
     found = _pieces(cleaned, expect, unit)
     refused = negative(cleaned, found)
     items = settle(found)
-    if expect in ("temperature", "designators"):
-        refused = None
     readings = () if refused or _spoilt(items) else combine(items)
-    if expect and len(readings) > 1:
+    if expect and readings:
         readings = _focus(readings, expect)
+        if readings[0].facts.keys().isdisjoint(FIELDS[expect]) and (refused := cannot_be(cleaned, expect)):
+            readings = ()
     if not readings and not refused:
         refused = reason(cleaned, items)
     return _marking(text, readings, refused, items)

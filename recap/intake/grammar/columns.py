@@ -12,7 +12,7 @@ from recap.intake.grammar.codes import is_code, picofarads
 from recap.intake.grammar.items import Item, Option
 from recap.intake.grammar.numerals import NUMBER, Numeral, read_number
 from recap.intake.grammar.sizes import millimetres
-from recap.intake.grammar.values import coded_voltage, known_ratings, tolerance_letters
+from recap.intake.grammar.values import coded_voltage, in_series, is_old_value, known_ratings, tolerance_letters
 from recap.units import farads, volts
 
 FIELDS: Mapping[str, tuple[str, ...]] = {
@@ -32,6 +32,7 @@ FIELDS: Mapping[str, tuple[str, ...]] = {
 }
 _FACTORS = {"f": 0, "mf": -3, "uf": -6, "u": -6, "mfd": -6, "nf": -9, "n": -9, "pf": -12, "p": -12}
 _NUMBER = re.compile(rf"[+]? ?(?P<number>{NUMBER})")
+_TIMES = re.compile(rf"(?P<number>\d{{1,2}}) ?[xX*] ?(?P<value>{NUMBER})")
 _PAIR = re.compile(rf"(?P<one>{NUMBER}) ?(?P<mark>/|-|@| ) ?(?P<two>{NUMBER}) ?[vV]?")
 
 
@@ -39,6 +40,13 @@ def read_in_column(text: str, expect: str, unit: str) -> Item | None:
     """Return the piece that a bare text is under a heading, or None where the heading adds nothing."""
     reader = _READERS.get(expect)
     return reader(text, unit) if reader else None
+
+
+def cannot_be(text: str, expect: str) -> str | None:
+    """Return why a bare number does not fit its column, or None when it is no bare number."""
+    if expect not in _READERS or expect in ("designators", "date") or not re.fullmatch(rf"[+-]? ?{NUMBER}", text):
+        return None
+    return f"{text} is out of range for {expect.replace('_', ' ')}"
 
 
 def _plain(text: str, **how: bool) -> Numeral | None:
@@ -63,6 +71,8 @@ def _capacitance(text: str, unit: str) -> Item | None:
             because = f"{farads(farad)} and {volts(volt)} in a capacitance column"
             return _item("capacitance", text, {"capacitance_f": farad, "rated_voltage_v": volt}, because, doubt)
         return None
+    if times := _TIMES.fullmatch(text):
+        return _several_of(times)
     numeral = _plain(text)
     if numeral is None or numeral.value <= 0:
         return None
@@ -77,6 +87,8 @@ def _capacitance(text: str, unit: str) -> Item | None:
     ]
     doubt = "" if numeral.settled else "the separator may be decimal or part thousands"
     doubt = doubt or ("" if unit else "the column names no unit; µF is likely")
+    if re.fullmatch(r"\d{4}", text) and not (in_series(float(text)) or is_old_value(float(text))):
+        doubt = doubt or ("it may be a date code" if dates.week_options(text) else "")
     if is_code(text) and int(text[2]) >= 3 and power == -6:
         code = Option({"capacitance_f": float(picofarads(text))}, f"code {text}: {farads(float(picofarads(text)))}")
         likely_code = int(text[2]) in (4, 5, 6, 7)
@@ -87,12 +99,33 @@ def _capacitance(text: str, unit: str) -> Item | None:
     return Item("capacitance", text, tuple(options), doubt, "number in the capacitance column")
 
 
+def _several_of(times: re.Match[str]) -> Item | None:
+    """Read 2x100 in a capacitance column: pieces, or sections of one can."""
+    numeral = read_number(times["value"])
+    if numeral is None or numeral.value <= 0 or int(times["number"]) == 0:
+        return None
+    value = {"capacitance_f": float(numeral.value.scaleb(-6))}
+    options = (
+        Option({**value, "quantity": int(times["number"])}, f"{times['number']} pieces of {numeral.value} µF"),
+        Option({**value, "sections": int(times["number"])}, f"{times['number']} sections of {numeral.value} µF"),
+    )
+    return Item(
+        "capacitance",
+        times[0],
+        options,
+        "several pieces, or equal sections of one can",
+        "count and value in the capacitance column",
+    )
+
+
 def _voltage(text: str, unit: str) -> Item | None:
     damage = dates.damaged_text(text, "voltage")
     if damage:
         return damage
     if re.fullmatch(r"[0-4][A-HJKLPQVWZ]", text) and (rated := coded_voltage(text)):
         return _item("voltage", text, {"rated_voltage_v": rated}, f"voltage code {text} is {volts(rated)}")
+    if pair := _PAIR.fullmatch(text):
+        return _two_ratings(pair)
     numeral = _plain(text, decimals_only=True)
     if numeral is None or not 0 < numeral.value <= 50_000:
         return None
@@ -106,9 +139,21 @@ def _voltage(text: str, unit: str) -> Item | None:
     )
 
 
+def _two_ratings(pair: re.Match[str]) -> Item | None:
+    """Read 450/525 in a voltage column: working and surge, or two ratings that must not become one."""
+    low, high = (read_number(pair[name], decimals_only=True) for name in ("one", "two"))
+    if low is None or high is None or not 0 < low.value < 50_000:
+        return None
+    if low.value < high.value <= low.value * Decimal("1.35"):
+        first = as_volts(float(low.value), f"{low.value} V working and {high.value} V surge is likely")
+        return Item("voltages", pair[0], (first,), "two voltages in one cell", "two numbers in the voltage column")
+    none = Option({}, f"{low.value} and {high.value}: several ratings, no single one")
+    return Item("voltages", pair[0], (none,), "two voltages in one cell", "two numbers in the voltage column")
+
+
 def _temperature(text: str, unit: str) -> Item | None:
     match = re.fullmatch(r"[+-]? ?(\d{2,3}(?:[.,]\d)?)", text)
-    if not match or not (40 if text[0] == "-" else 0) <= (value := float(match[1].replace(",", "."))) <= 200:
+    if not match or not (70 if text[0] == "-" else 0) <= (value := float(match[1].replace(",", "."))) <= 200:
         return None
     return _item("temperature", text, {"temperature_c": value}, f"{value:g} °C in a temperature column")
 
@@ -143,12 +188,9 @@ def _tolerance(text: str, unit: str) -> Item | None:
 
 def _date(text: str, unit: str) -> Item | None:
     found: list[str] = []
+    year = re.fullmatch(r"19[5-9]\d|20[0-3]\d", text)
     if re.fullmatch(r"\d{4}", text):
-        found = (
-            [text]
-            if re.fullmatch("19[5-9]\\d|20[0-3]\\d", text) and not dates.week_options(text)
-            else dates.week_options(text)
-        )
+        found = ([text] if year else []) + dates.week_options(text)
     elif re.fullmatch(r"\d\d[-/ .]\d\d", text):
         found = dates.week_options(text[:2] + text[3:])
     elif re.fullmatch("[A-Z][1-9OND]", text):
