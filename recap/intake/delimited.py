@@ -129,7 +129,7 @@ def _utf16_without_mark(data: bytes) -> str:
 def _clean(text: str, place: Location) -> tuple[str, list[Problem]]:
     """Refuse what is no text at all; set aside stray control characters and say so."""
     stray = len(_STRAY.findall(text))
-    if stray * 20 > len(text):
+    if stray > 10 and stray * 20 > len(text):
         raise UnreadableFile(f"{place}: not a text table, nor any spreadsheet that can be read")
     if not stray:
         return text, []

@@ -12,7 +12,7 @@ from recap.intake.columns import Column
 from recap.intake.notation import Marking, format_marking, read_cell
 from recap.intake.notation import Reading as Said
 from recap.intake.quantities import NotReadError, read_quantity, tidy
-from recap.intake.ranges import out_of_range
+from recap.intake.ranges import out_of_range, percent_format
 from recap.intake.readings import Finding, Reading
 from recap.model import Legible
 
@@ -85,7 +85,7 @@ def read_marked(value: Value, column: Column) -> Reading:
         return _undated(found, column, text)
     if best.certainty == "ambiguous":
         return _ambiguous(found, column, fact)
-    return _used(found, marking, column, fact)
+    return _used(found, marking, column, value)
 
 
 def read_designators(value: Value, column: Column) -> Reading:
@@ -151,7 +151,7 @@ def _length(value: Value, text: str, column: Column) -> Reading | None:
 def _refused(marking: Marking, column: Column, code: str) -> Reading:
     best = marking.best
     reason = marking.refused or (best.because if best else "nothing in it is understood")
-    message = f"cannot be read as {column.heading.lower()}: {reason}"
+    message = f"cannot be read as {column.heading}: {reason}"
     extras = _beside(best, marking, _names(column)) if best and marking.certain else {}
     finding = Finding(code, message, _EXAMPLES.get(column.reads, ""))
     return Reading(None, "", "refused", reason, extras=extras, findings=(finding,))
@@ -180,28 +180,31 @@ def _undated(found: list[Said], column: Column, text: str) -> Reading:
     return Reading(float(best.facts[fact]), _shown(best), "likely", best.because, extras, (damage,))
 
 
-def _used(found: list[Said], marking: Marking, column: Column, fact: str) -> Reading:
+def _used(found: list[Said], marking: Marking, column: Column, value: Value) -> Reading:
     best = found[0]
+    fact = MARKED[column.reads][1]
     facts = best.facts
     extras = _beside(best, marking, _names(column))
     extras.pop(column.field, None)
-    if fact not in facts:
-        return Reading(None, _shown(best), str(best.certainty), best.because, extras=extras)
-    number: Any = facts[fact]
+    number: Any = facts.get(fact)
     if fact == "tolerance_pct":
         number = (number[0] / 100, number[1] / 100)
     else:
-        number = float(number)
-        outside = out_of_range(number, column)
+        number = None if number is None else float(number)
+        outsides = (out_of_range(each, column) for each in (best.sections_f if number is None else (number,)))
+        outside = next(filter(None, outsides), None)
         if outside:
+            extras.pop("sections_f", None)
             return Reading(None, "", "refused", outside.message, extras=extras, findings=(outside,))
-    findings: tuple[Finding, ...] = ()
     certain = best.certainty == "certain" or column.reads == "tolerance"
+    findings: tuple[Finding, ...] = ()
+    if column.reads == "tolerance" and isinstance(value, float) and 0 < value < 1:
+        findings = (percent_format(value),)
     if not certain:
         code = "date-damage" if "spreadsheet damage" in marking.notation else "likely-reading"
         message = f"taken as {_chosen(found)}: {best.because}"
         findings = (Finding(code, message, "correct it if that is wrong"),)
-    plain = certain and not extras and marking.text.strip().replace(".", "", 1).isdecimal()
+    plain = certain and not extras and not findings and marking.text.strip().replace(".", "", 1).isdecimal()
     certainty = "certain" if certain else "likely"
     alternatives = () if certain else _values(found, fact)
     return Reading(number, _shown(best), certainty, best.because, extras, findings, alternatives, plain)

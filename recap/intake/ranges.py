@@ -28,3 +28,9 @@ def out_of_range(number: float, column: Column) -> Finding | None:
         f"{plain(own, 6)} {unit} is outside {plain(low or 0, 6)} to {plain(high or 0, 6)} {unit}; it is not used",
         "check the number, its unit and its column",
     )
+
+
+def percent_format(value: float) -> Finding:
+    """Return what to say about a fraction under a heading of per cent: a spreadsheet keeps 5 % as 0.05."""
+    message = f"is {value:g} here, which a spreadsheet keeps for {plain(value * 100)} %; taken as that"
+    return Finding("percent-format", message, "write the number without the per cent sign")

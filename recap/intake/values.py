@@ -12,7 +12,7 @@ from recap.intake.cells import Value, written
 from recap.intake.columns import Column, plain_name
 from recap.intake.markings import MARKED, read_body_text, read_date_code, read_designators, read_marked
 from recap.intake.quantities import NotReadError, model_factor, read_quantity, tidy
-from recap.intake.ranges import out_of_range, shown
+from recap.intake.ranges import out_of_range, percent_format, shown
 from recap.intake.readings import Finding, Reading
 from recap.model.lists import CLOSED_LISTS
 from recap.ruledata import table
@@ -93,7 +93,10 @@ def _number(value: Value, column: Column) -> Reading:
     try:
         if isinstance(value, bool):
             raise NotReadError("is not a number")
-        if isinstance(value, float | int):
+        if column.unit == "percent" and isinstance(value, float) and 0 < value < 1:
+            damage = (percent_format(value),)
+            number = tidy(value)
+        elif isinstance(value, float | int):
             factor = model_factor(column.bare_unit, column.unit) or 1.0
             number = tidy(float(value) * factor)
         else:
