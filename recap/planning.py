@@ -6,8 +6,13 @@ for parts become order lines; all of them become work orders, board by board. No
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 
+from recap.bench.bring_up import bring_up
+from recap.bench.drawer import DrawerResistor
+from recap.bench.make_safe import make_safe
+from recap.bench.needs import bench_sundries
 from recap.bench.work_order import arrange
 from recap.buying.lines import order_lines
 from recap.buying.sundries import sundries
@@ -18,13 +23,20 @@ from recap.rules.judging import judge_all
 
 
 def plan(
-    inspection: Inspection, policy: Policy | None = None, present_year: int | None = None
+    inspection: Inspection,
+    policy: Policy | None = None,
+    present_year: int | None = None,
+    drawer: Sequence[DrawerResistor] = (),
 ) -> Plan:
-    """Return the plan for an inspection under a policy, as seen from a year (this one, unless it is given)."""
+    """Return the plan for an inspection under a policy, as seen from a year (this one, unless it is given).
+
+    `drawer` holds load resistors at hand, of which dummy loads are put together.
+    """
     policy = policy or read_policy()
     year = present_year or int(policy.number("decision", "present_year")) or date.today().year
     judgements = judge_all(cases(inspection, policy, year))
     lines = order_lines(judgements, policy, (Decision.REPLACE,))
+    safe, first_power = make_safe(inspection), bring_up(inspection, judgements, drawer)
     return Plan(
         inspection=inspection,
         policy=policy.name,
@@ -32,6 +44,8 @@ def plan(
         judgements=judgements,
         lines=lines,
         lines_if_failed=order_lines(judgements, policy, (Decision.MEASURE, Decision.REFORM), letter="F"),
-        sundries=sundries(judgements, lines),
+        sundries=(*sundries(judgements, lines), *bench_sundries(safe, first_power)),
         work=arrange(inspection, judgements),
+        make_safe=safe,
+        bring_up=first_power,
     )

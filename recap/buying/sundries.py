@@ -36,5 +36,4 @@ def sundries(judgements: Sequence[Judgement], lines: Iterable[OrderLine]) -> tup
         wanted.append(Sundry("Fuses of the printed rating and type", "2", "for the first power-up after such work"))
     if any("series" in line.specification.arrangement for line in lines):
         wanted.append(Sundry("Balancing resistors", "2 a pair", "series parts share voltage through them"))
-    wanted.append(Sundry("Discharge resistor with insulated probes", "1", "stored charge drains through it"))
     return tuple(wanted)

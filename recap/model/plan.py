@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from recap.model.bench import BringUp, MakeSafe
 from recap.model.inspection import Inspection, Position, PositionKey
 from recap.model.requirement import Contradiction, NotAssessed, Reason, Requirement
 from recap.model.vocabulary import Basis, Decision, PlusAt
@@ -174,3 +175,7 @@ class Plan:
     """What to buy besides if every part that is to be measured or reformed fails."""
     suggestions: tuple[Suggestion, ...] = ()
     """What to measure next, the most telling first."""
+    make_safe: tuple[MakeSafe, ...] = ()
+    """What may be charged: each unit as a whole, then each of its boards."""
+    bring_up: tuple[BringUp, ...] = ()
+    """The first power of each unit."""
