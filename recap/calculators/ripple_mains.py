@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import math
-from functools import cache
 from typing import Any
 
 from recap.calculators.answer import Answer
 from recap.calculators.inputs import above_zero, capacitance_f
 from recap.formulas.rectifier import RectifierState, rectified, sawtooth_ripple
-from recap.formulas.rectifier_diode import emission_voltage
 from recap.problem_codes import report
 from recap.problems import Problem, RecapError
-from recap.ruledata import Row, table
+from recap.ruledata import table
+from recap.rules.rectifiers import Rectifier, assumption, softest_emission_v
+from recap.rules.rectifiers import rectifier as rectifier_of
 from recap.units import NotAQuantity, farads, plain, quantity, si, volts
 
 RECTIFIERS = ("bridge", "centre-tap", "half-wave", "doubler")
@@ -87,7 +87,7 @@ def mains_ripple(
         esr_ohm=esr_ohm,
         diode_drop_v=drop_v,
         diode_slope_ohm=slope_ohm,
-        largest_emission_v=emission_voltage(assumption("softest_ideality"), assumption("junction_temperature")),
+        largest_emission_v=softest_emission_v(),
     )
     if not state.holds:
         raise RecapError(_why_none(supply, value_f, watts))
@@ -113,51 +113,33 @@ def mains_ripple(
     if source_resistance is None and supply != "doubler":
         sources.append("atc-frost-secondary-ratings")
     if diode_drop is None:
-        sources.append(_type(rectifier)["source"])
+        sources.append(_type(rectifier).source)
     return Answer(result, lines, tuple(dict.fromkeys(sources)), tuple(cautions), tuple(problems))
-
-
-def assumption(name: str) -> float:
-    """Return a figure of data/tables/ripple_assumptions.csv; raises KeyError."""
-    return _assumptions()[name]
-
-
-@cache
-def _assumptions() -> dict[str, float]:
-    return {row["name"]: float(row["value"]) for row in table("ripple_assumptions")}
 
 
 def _rectifier(
     name: str, load_a: float, drop: str | None, slope: str | None, problems: list[Problem]
 ) -> tuple[float, float]:
     """Return drop and slope of one diode at the load current, from the options or the type's row."""
-    row = _type(name)
+    kind = _type(name)
     drop_v = _not_negative(drop, "diode drop", "volt")
     slope_ohm = _not_negative(slope, "diode resistance")
     if drop_v is None:
-        drop_v = float(row["drop_v"])
-        if row["law"] == "three-halves":
-            drop_v *= (load_a / float(row["current_a"])) ** (2 / 3)
-        problems.append(
-            _assumed(f"diode drop not given: {volts(drop_v)} taken for {row['title']}", "give --diode-drop")
-        )
+        drop_v = kind.drop_v(load_a)
+        problems.append(_assumed(f"diode drop not given: {volts(drop_v)} taken for {kind.title}", "give --diode-drop"))
     if slope_ohm is None:
-        rise_v = {
-            "junction": lambda: float(emission_voltage(float(row["ideality"]), assumption("junction_temperature"))),
-            "plates": lambda: assumption("selenium_slope_ratio") * drop_v,
-            "three-halves": lambda: assumption("three_halves_chord") * drop_v,
-        }[row["law"]]()
-        slope_ohm = rise_v / load_a
-        message = f"diode resistance not given: {si(slope_ohm, 'Ω')} taken, as {row['title']} has at the load current"
+        slope_ohm = kind.slope_ohm(load_a, drop_v)
+        message = f"diode resistance not given: {si(slope_ohm, 'Ω')} taken, as {kind.title} has at the load current"
         problems.append(_assumed(message, "give --diode-resistance"))
     return drop_v, slope_ohm
 
 
-def _type(name: str) -> Row:
-    rows = {row["type"].lower(): row for row in table("rectifier_drops")}
-    if name.strip().lower() not in rows:
-        raise NotAQuantity(f'"{name}" is no rectifier known here: {", ".join(row["type"] for row in rows.values())}')
-    return rows[name.strip().lower()]
+def _type(name: str) -> Rectifier:
+    kind = rectifier_of(name)
+    if kind is None:
+        known = ", ".join(row["type"] for row in table("rectifier_drops"))
+        raise NotAQuantity(f'"{name}" is no rectifier known here: {known}')
+    return kind
 
 
 def _lines(supply: str, hertz: float, value_f: float, state: RectifierState) -> list[str]:

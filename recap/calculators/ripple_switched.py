@@ -6,10 +6,11 @@ import math
 
 from recap.calculators.answer import Answer
 from recap.calculators.inputs import above_zero, capacitance_f
-from recap.calculators.ripple_mains import CHARGE_CAUTION, assumption
+from recap.calculators.ripple_mains import CHARGE_CAUTION
 from recap.formulas.switcher import FilterRipple, flyback_output, inductor_output
 from recap.problem_codes import report
 from recap.problems import Problem
+from recap.rules.rectifiers import assumption
 from recap.units import NotAQuantity, farads, plain, quantity, si, volts
 
 SWITCHERS = ("buck", "forward", "half-bridge", "flyback")
