@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 from pathlib import Path
 
 KINDS = ("standard", "maker", "paper", "dataset", "common-practice", "our-judgement", "from-memory")
@@ -40,13 +38,16 @@ class Source:
 @cache
 def data_folder() -> Path:
     """Return the folder of rule data: inside an installed package, or beside it in a checkout."""
-    inside = Path(str(files("recap"))) / "data"
-    return inside if inside.is_dir() else inside.parent.parent / "data"
+    package = Path(__file__).parent
+    inside = package / "data"
+    return inside if inside.is_dir() else package.parent / "data"
 
 
 @cache
 def bibliography() -> dict[str, Source]:
     """Return every source by its id."""
+    import tomllib
+
     entries = tomllib.loads((data_folder() / "sources.toml").read_text(encoding="utf-8"))
     return {key: Source(id=key, **fields) for key, fields in entries.items()}
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 
 from recap.intake.grammar.capacitance import UNIT as _FARAD
-from recap.intake.grammar.items import Item, Option
+from recap.intake.grammar.items import Item, LatePattern, Option
 from recap.intake.grammar.numerals import NUMBER
 
 MOST = 2000
@@ -24,11 +24,12 @@ _BARE = (
 )
 _SECTIONS = r"(?:(?<=\d[A-Za-z])(?: ?[/,&+-] ?[A-Za-z](?![A-Za-z0-9]))+)?"
 _UNIT = rf"{_REF}{_SECTIONS}(?:(?:{_RANGE_MARK})(?:{_REF}|{_BARE}))?"
-LIST = re.compile(
+_FIRST = re.compile(_REF, re.I)  # opens every list, and is quickly tried
+_LIST = LatePattern(
     rf"{_UNIT}(?:(?:{_NEXT})(?:{_UNIT})| ?[,;&+/] ?{_BARE}(?:(?:{_RANGE_MARK}){_BARE})?| (?:and|und|et|&) {_BARE})*",
     re.I,
 )
-_ONE = re.compile(rf"(?P<first>{_REF}|\d{{1,4}}[a-z]?)(?:(?P<mark>{_RANGE_MARK})(?P<last>{_REF}|{_BARE}))?", re.I)
+_ONE = LatePattern(rf"(?P<first>{_REF}|\d{{1,4}}[a-z]?)(?:(?P<mark>{_RANGE_MARK})(?P<last>{_REF}|{_BARE}))?", re.I)
 _SPLIT = re.compile(
     r"(?P<board>[A-Z]{1,3}\d{1,3}[-/: ]?(?=[A-Z]))?(?P<letters>[A-Za-z]*?)[ ._-]?"
     r"(?P<number>\d{1,5})(?P<section>[A-Za-z]?)$",
@@ -83,7 +84,7 @@ def _expand(text: str) -> tuple[list[str], str]:
     doubt = "a slash may join two positions or one shared can" if "/" in re.sub(r"A\d+/", "", text) else ""
     doubt = "sections of one can, or several parts" if lettered else doubt
     board, letters, last = "", "C", 0
-    for one in _ONE.finditer(text):
+    for one in _ONE.compiled.finditer(text):
         first = _SPLIT.match(one["first"])
         if not first:
             continue
@@ -120,15 +121,17 @@ def _expand(text: str) -> tuple[list[str], str]:
 
 def designators(match: re.Match[str], items: Sequence[Item]) -> Item | None:
     """Read C17, C19 and C20; C101-C108; A10C18; C12a."""
-    found, doubt = _expand(match[0])
+    listed = _LIST.match(match.string, match.start())
+    written = listed[0] if listed else match[0]
+    found, doubt = _expand(written)
     if not found or len(found) > MOST:
         return None
     shown = ", ".join(found[:4]) + (f" … {found[-1]}" if len(found) > 4 else "")
     fields = {"designators": tuple(found), "quantity": len(found)}
     options = [Option(fields, f"{len(found)} position{'s' if len(found) > 1 else ''}: {shown}")]
-    if "/" in match[0] and doubt:
+    if "/" in written and doubt:
         options.append(Option({**fields, "quantity": 1}, "one can shared by these designators"))
-    return Item("designators", match[0], tuple(options), doubt, "designators")
+    return Item("designators", written, tuple(options), doubt, "designators")
 
 
 def other_part(match: re.Match[str], items: Sequence[Item]) -> Item | None:
@@ -208,7 +211,7 @@ def parenthesised(match: re.Match[str], items: Sequence[Item]) -> Item | None:
 CLAUSES = (
     (NOT_FITTED, not_fitted),
     (MAYBE_NOT_FITTED, maybe_not_fitted),
-    (LIST, designators),
+    (_FIRST, designators),
     (COUNT, count),
     (COUNT_LABEL, count),
     (PARENTHESISED, parenthesised),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 Fields = Mapping[str, Any]
@@ -48,5 +49,22 @@ class Item:
         return len(self.options) <= 1 and not self.doubt
 
 
+class LatePattern:
+    """A pattern that is compiled when it is first tried, as most texts are read before most patterns get their turn."""
+
+    def __init__(self, text: str, flags: int = 0) -> None:
+        self.text = text
+        self.flags = flags
+
+    @cached_property
+    def compiled(self) -> re.Pattern[str]:
+        """Return the pattern itself."""
+        return re.compile(self.text, self.flags)
+
+    def match(self, text: str, position: int = 0) -> re.Match[str] | None:
+        """Return the match that begins at the position."""
+        return self.compiled.match(text, position)
+
+
 Builder = Callable[[re.Match[str], Sequence[Item]], Item | None]
-Clause = tuple[re.Pattern[str], Builder]
+Clause = tuple[re.Pattern[str] | LatePattern, Builder]

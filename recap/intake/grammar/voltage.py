@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from recap.intake.grammar.items import Item, Option
+from recap.intake.grammar.items import Item, LatePattern, Option
 from recap.intake.grammar.numerals import NUMBER, read_number
 from recap.intake.grammar.values import known_ratings
 from recap.units import volts
@@ -28,12 +28,12 @@ _GAP = r"(?: ?- ?(?=[A-Za-z])| )?"
 _AFTER = r"(?P<after> ?\(?(?:surge|peak|pk|test|min(?:imum)?|max(?:imum)?|or more|and up)\b\.?\)?(?! ?[:=]? ?\d))?"
 _BETWEEN = r" ?(?:/|-and-|-to-|-or-|-|\.\.+|&|,(?= )|~) ?| (?:or|and|to|und|oder|bis|et|ou) "
 
-VOLTAGE = re.compile(rf"(?P<bound>>=? ?|~ ?)?(?P<number>{NUMBER}){_GAP}{UNIT}(?i:{_AFTER})")
-SEVERAL = re.compile(
+VOLTAGE = LatePattern(rf"(?P<bound>>=? ?|~ ?)?(?P<number>{NUMBER}){_GAP}{UNIT}(?i:{_AFTER})")
+SEVERAL = LatePattern(
     rf"(?P<numbers>{NUMBER}(?: ?{_PLAIN_UNIT})?(?:(?:{_BETWEEN}){NUMBER}(?: ?{_PLAIN_UNIT})?)*(?:{_BETWEEN}){NUMBER})"
     rf"{_GAP}{UNIT}(?i:{_AFTER})"
 )
-LABELLED = re.compile(
+LABELLED = LatePattern(
     rf"(?i:(?P<dc>wvdc|vdcw|dcwv|vdc)|(?P<ac>vac)|w\.?v\.?|v\.?w\.?"
     rf"|volts?|voltage|rated voltage|[uv](?=[ ]?[:=])|v(?= \d))"
     rf" ?[:=]? ?(?P<number>{NUMBER})(?: ?(?:{_PLAIN_UNIT}))?(?P<after>)(?![\w.,]*\d)(?![A-Za-z])"

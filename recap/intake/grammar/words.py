@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from recap.intake.grammar.items import Builder, Item, Option
+from recap.intake.grammar.items import Builder, Item, LatePattern, Option
 from recap.intake.grammar.numerals import NUMBER, read_number
 from recap.model.vocabulary import Kind, Mounting
 
@@ -48,27 +48,27 @@ _MOUNTINGS: tuple[tuple[str, Mounting], ...] = (
     (r"twist[ -]?(?:lock|tab)|FP|lugs?", Mounting.TWIST_LOCK),
     (r"chip", Mounting.CHIP),
 )
-KIND_WORDS = re.compile("|".join(f"(?P<k{i}>(?:{p}){_W})" for i, (p, _) in enumerate(_KINDS)), re.I)
-MOUNTING_WORDS = re.compile("|".join(f"(?P<m{i}>(?:{p}){_W})" for i, (p, _) in enumerate(_MOUNTINGS)), re.I)
+KIND_WORDS = LatePattern("|".join(f"(?P<k{i}>(?:{p}){_W})" for i, (p, _) in enumerate(_KINDS)), re.I)
+MOUNTING_WORDS = LatePattern("|".join(f"(?P<m{i}>(?:{p}){_W})" for i, (p, _) in enumerate(_MOUNTINGS)), re.I)
 
-ALTERNATING = re.compile(
+ALTERNATING = LatePattern(
     rf"(?:a\. ?c\.|ac(?=\d|{_W})|mains|motor(?:[ -](?:run|start)(?:ing)?)?|line filter|wechsel\w*"
     r"|(?:run|start)(?:ing)?[ -](?:cap(?:acitor)?))",
     re.I,
 )
 TILDE = re.compile(r"~(?! ?\d)")
-DIRECT = re.compile(rf"(?:d\. ?c\.|dc(?=\d|{_W}))", re.I)
-RATED_WORD = re.compile(rf"(?:working|work|wkg\.?|wrkg\.?|rated|nominal|nom\.?|nennspannung){_W}", re.I)
-SURGE_WORD = re.compile(rf"(?:surge|peak|pk|test|spitze){_W}", re.I)
+DIRECT = LatePattern(rf"(?:d\. ?c\.|dc(?=\d|{_W}))", re.I)
+RATED_WORD = LatePattern(rf"(?:working|work|wkg\.?|wrkg\.?|rated|nominal|nom\.?|nennspannung){_W}", re.I)
+SURGE_WORD = LatePattern(rf"(?:surge|peak|pk|test|spitze){_W}", re.I)
 
-FREQUENCY = re.compile(
+FREQUENCY = LatePattern(
     rf"(?P<number>{NUMBER})(?: ?[/-] ?{NUMBER})? ?(?:(?P<kilo>[kM])?Hz|c/s|cps|cycles?|~(?= ?$)){_W}", re.I
 )
-RIPPLE = re.compile(rf"(?P<number>{NUMBER}) ?(?P<prefix>[mu])?A(?:rms|pp?|ac|dc)?\.?{_W}")
-RESISTANCE = re.compile(rf"{NUMBER} ?[mkKM]? ?(?:ohms?|Ohms?|R){_W}|\d{{1,3}}[kKMR]\d{{1,2}}{_W}")
-INDUCTANCE = re.compile(rf"{NUMBER} ?[munp]?H{_W}")
-POWER = re.compile(rf"{NUMBER} ?[mk]?W{_W}")
-PINS = re.compile(rf"\d{{1,2}} ?-?(?:pins?|legs?|leads?|tabs?|terminals?|tags?){_W}", re.I)
+RIPPLE = LatePattern(rf"(?P<number>{NUMBER}) ?(?P<prefix>[mu])?A(?:rms|pp?|ac|dc)?\.?{_W}")
+RESISTANCE = LatePattern(rf"{NUMBER} ?[mkKM]? ?(?:ohms?|Ohms?|R){_W}|\d{{1,3}}[kKMR]\d{{1,2}}{_W}")
+INDUCTANCE = LatePattern(rf"{NUMBER} ?[munp]?H{_W}")
+POWER = LatePattern(rf"{NUMBER} ?[mk]?W{_W}")
+PINS = LatePattern(rf"\d{{1,2}} ?-?(?:pins?|legs?|leads?|tabs?|terminals?|tags?){_W}", re.I)
 THOUSANDS = re.compile(rf"(?P<number>{NUMBER}) ?[kK]{_W}")
 
 
