@@ -31,6 +31,9 @@ class Trial:
 
 UNIT, BOARD, SECTION = 1, 2, 4
 
+_SOUND_ESR, _BAD_ESR, _BAD_VALUE = 0.5, 4.0, 0.5
+"""What a sound and a bad part may show, as parts of the ESR ceiling and of the marked value: our judgement."""
+
 
 def _measured(case: Case, **readings: Any) -> Case:
     position = case.position
@@ -47,33 +50,35 @@ def _lacks_esr(case: Case) -> bool:
 
 
 def _esr(case: Case) -> Sequence[Outcome]:
-    ceiling = case.esr_ceiling.value if case.esr_ceiling else 0.0
+    ceiling = _esr_ceiling(case)
     return tuple(
-        Outcome(f"{si(ceiling * share, 'Ω')} at 120 Hz, capacitance right", _esr_change(ceiling * share))
-        for share in (0.5, 4.0)
+        Outcome(f"{si(ceiling * share, 'Ω')} at 120 Hz in circuit", _read(esr_ohm=ceiling * share, in_circuit=True))
+        for share in (_SOUND_ESR, _BAD_ESR)
     )
-
-
-def _esr_change(reading: float) -> Callable[[Case], Case]:
-    def change(case: Case) -> Case:
-        value = case.capacitance.value if case.capacitance else 0.0
-        return _measured(case, esr_ohm=reading, esr_frequency_hz=120.0, capacitance_f=value, in_circuit=True)
-
-    return change
 
 
 def _lacks_capacitance(case: Case) -> bool:
     measured = case.position.measured
-    return case.capacitance is not None and measured.capacitance_f is None and _undecided(case)
+    read = measured.capacitance_f is not None and measured.in_circuit is False
+    return case.capacitance is not None and not read and _undecided(case)
 
 
 def _capacitance(case: Case) -> Sequence[Outcome]:
-    value = case.capacitance.value if case.capacitance else 0.0
+    value, ceiling = case.capacitance.value if case.capacitance else 0.0, _esr_ceiling(case)
+    outcomes = []
+    for share, esr_share in ((1.0, _SOUND_ESR), (_BAD_VALUE, _BAD_ESR)):
+        read = _read(capacitance_f=value * share, esr_ohm=ceiling * esr_share or None, in_circuit=False)
+        outcomes.append(Outcome(f"{farads(value * share)} and {si(ceiling * esr_share, 'Ω')} at 120 Hz", read))
+    return outcomes
 
-    def read(share: float) -> Callable[[Case], Case]:
-        return lambda c: _measured(c, capacitance_f=value * share, in_circuit=False)
 
-    return tuple(Outcome(farads(value * share), read(share)) for share in (1.0, 0.5))
+def _esr_ceiling(case: Case) -> float:
+    return case.esr_ceiling.value if case.esr_ceiling else 0.0
+
+
+def _read(**readings: Any) -> Callable[[Case], Case]:
+    """Return the change that writes readings taken at 120 Hz."""
+    return lambda case: _measured(case, esr_frequency_hz=120.0, **readings)
 
 
 def _lacks_voltage(case: Case) -> bool:
