@@ -37,6 +37,10 @@ class Policy:
         table = self.entries["voltage"]
         return float(table["working_fraction"][family]), str(table["working_fraction_source"][family])
 
+    def assumed_working_fraction(self, family: str) -> float:
+        """Return the part of its rating at which a family is taken to work where nothing tells."""
+        return float(self.entries["voltage"]["assumed_working_fraction"][family])
+
     def choice(self, contested: str) -> str:
         """Return the choice made for a contested rule."""
         return str(self.entries["contested"][contested])

@@ -10,7 +10,7 @@ from recap.calculators.inputs import above_zero, capacitance_f
 from recap.formulas.esr import cold_impedance_ohm, impedance_ohm
 from recap.problems import Problem
 from recap.ruledata import table
-from recap.rules.reference import esr_ceiling
+from recap.rules.new_parts import esr_ceiling
 from recap.units import farads, plain, si, volts
 
 REFERENCE_SERIES = "panasonic-su"

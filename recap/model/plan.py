@@ -43,6 +43,8 @@ class Conditions:
     ripple_current_a: float | None = None
     ripple_frequency_hz: float | None = None
     use_h_per_year: float = 0.0
+    endurance_temperature_c: float | None = None
+    """The temperature at which demands on endurance are stated."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +75,9 @@ class Specification:
     """How many such parts one position takes (a parallel pair takes two)."""
     arrangement: str = "single"
     notes: tuple[str, ...] = ()
+    esr_min_frequency_hz: float | None = None
+    """Where the floor of the ESR holds, which may be elsewhere than the ceiling."""
+    lower_category_temperature_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,9 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from recap.formulas import voltage
 from recap.model import (
-    RECTIFIED_SUPPLIES,
     Basis,
     Board,
     Input,
@@ -20,8 +18,9 @@ from recap.model import (
     Unit,
 )
 from recap.policy import Policy
-from recap.rules import reference
-from recap.units import farads, hours, plain, si, volts
+from recap.rules import new_parts, stress
+from recap.rules.given import Given
+from recap.units import plain
 
 SUPPLY_ROLES = frozenset(
     {
@@ -47,29 +46,6 @@ _FAMILIES = {
     Kind.PAPER: "film",
     Kind.METALLISED_PAPER: "film",
 }
-
-
-@dataclass(frozen=True, slots=True)
-class Given:
-    """A figure with its name, unit and basis, ready to be shown as an input of a reason."""
-
-    name: str
-    value: float
-    unit: str
-    basis: Basis
-
-    @property
-    def text(self) -> str:
-        """The value with its unit, for people."""
-        form = {"F": farads, "V": volts, "h": hours}.get(self.unit)
-        if form:
-            return form(self.value)
-        return si(self.value, self.unit) if self.unit in ("A", "Ω", "Hz") else f"{plain(self.value)} {self.unit}"
-
-    @property
-    def input(self) -> Input:
-        """The figure as an input of a reason."""
-        return Input(self.name, self.text, self.basis)
 
 
 @dataclass(frozen=True)
@@ -119,13 +95,20 @@ class Case:
 
     @cached_property
     def ambient(self) -> Given:
-        """The hottest air near the part: measured on the board, or the room plus a rise."""
+        """The hottest air near the part: measured, or the room plus a rise; a hotter body measured there counts."""
+        air, body = self._air(), self.position.measured.body_temperature_c
+        if body is not None and body > air.value:
+            return Given("body temperature, above that of the air", body, "°C", Basis.MEASURED)
+        return air
+
+    def _air(self) -> Given:
         room, board = self.unit.room_temperature_c, self.board
         if board.air_temperature_c is not None:
             return Given("air near the part", board.air_temperature_c, "°C", Basis.MEASURED)
         if board.rise_over_room_k is not None:
-            air = room + board.rise_over_room_k
-            return Given("air near the part (room plus rise)", air, "°C", Basis.CALCULATED)
+            assumed = self.unit_basis("room_temperature_c") is Basis.ASSUMED
+            basis = Basis.ASSUMED if assumed else Basis.CALCULATED
+            return Given("air near the part (room plus rise)", room + board.rise_over_room_k, "°C", basis)
         rise = self.policy.number("temperature", "assumed_rise_k")
         return Given(f"air near the part (room plus {plain(rise)} K)", room + rise, "°C", Basis.ASSUMED)
 
@@ -161,72 +144,50 @@ class Case:
         return family
 
     @cached_property
-    def mains_direct(self) -> bool:
-        """Whether the position stands on the mains side of the supply."""
-        return self.position.role in (Role.MAINS_SAFETY, Role.PRIMARY_RESERVOIR)
+    def across_mains(self) -> bool:
+        """Whether the part stands on continuous mains AC: by its role, its class, or its AC-marked paper body."""
+        marked, kind = self.position.marked, self.position.body.kind
+        paper = kind in (Kind.METALLISED_PAPER, Kind.PAPER)
+        return self.position.role is Role.MAINS_SAFETY or bool(marked.safety_class) or (paper and bool(marked.ac))
+
+    @cached_property
+    def role(self) -> Role:
+        """The role that rules go by: a body with a safety class has that role whatever the sheet says."""
+        return Role.MAINS_SAFETY if self.across_mains else self.position.role
+
+    @cached_property
+    def rated_ac(self) -> bool:
+        """Whether the rating is an AC one, which says nothing about DC and the reverse."""
+        return self.across_mains or bool(self.position.marked.ac)
 
     @cached_property
     def working_voltage(self) -> Given | None:
-        """The DC it works at: measured, else from rail or mains, else assumed from the rating and said so."""
-        measured = self.position.measured.working_voltage_v
-        if measured is not None:
-            return Given("working voltage", abs(measured), "V", Basis.MEASURED)
-        if self.rail is not None and self.rail.nominal_v is not None:
-            stack = reference.supply_behaviour(self.rail.supply).stack
-            return Given(f"rail {self.rail.name}", abs(self.rail.nominal_v) / stack, "V", Basis.DOCUMENTED)
-        if self.position.role is Role.PRIMARY_RESERVOIR and self.unit.mains_voltage_v is not None:
-            peak = float(voltage.unloaded_winding_peak_v(self.unit.mains_voltage_v))
-            return Given("rectified mains", peak, "V", Basis.CALCULATED)
-        if self.rated_voltage is None:
-            return None
-        fraction = self.policy.number("voltage", "assumed_working_fraction")
-        name = f"working voltage ({plain(fraction * 100)} % of the rating)"
-        return Given(name, self.rated_voltage.value * fraction, "V", Basis.ASSUMED)
+        """The DC it works at: measured, else from mains or rail, else assumed from the rating and said so."""
+        return stress.working_voltage(self)
 
     @cached_property
     def peak_voltage(self) -> Given | None:
         """The highest voltage that may stand on it: high mains, no load, tolerance, crest of the ripple."""
-        working = self.working_voltage
-        if working is None or working.basis is Basis.ASSUMED:
-            return None
-        rail = self.rail
-        crest = (rail.ripple_limit_v or 0.0) / 2 if rail is not None else 0.0
-        mains = reference.mains_high_fraction()
-        if rail is None:
-            rise = 1 + mains if self.position.role is Role.PRIMARY_RESERVOIR else 1.0
-            return Given("worst-case peak", working.value * rise, "V", Basis.CALCULATED)
-        behaviour = reference.supply_behaviour(rail.supply)
-        if rail.supply in RECTIFIED_SUPPLIES and rail.secondary_v is not None:
-            unloaded = float(voltage.unloaded_winding_peak_v(rail.secondary_v, mains))
-            return Given("worst-case peak (winding unloaded, high mains)", unloaded, "V", Basis.CALCULATED)
-        if behaviour.follows_mains and self._on_unregulated_side:
-            peak = crest + float(voltage.worst_rail_v(working.value, 0.0, behaviour.unloaded_rise, mains))
-            return Given("worst-case peak (no load, high mains)", peak, "V", Basis.CALCULATED)
-        tolerance = rail.tolerance if rail.tolerance is not None else behaviour.tolerance
-        return Given(
-            "worst-case peak", working.value * (1 + tolerance) + crest, "V", Basis.CALCULATED
-        )
-
-    @property
-    def _on_unregulated_side(self) -> bool:
-        """A rail of unknown kind is taken as unregulated only where the part is a reservoir."""
-        rail = self.rail
-        known = rail is not None and rail.supply in RECTIFIED_SUPPLIES
-        return known or self.position.role in (Role.RESERVOIR, Role.REGULATOR_INPUT)
+        return stress.peak_voltage(self)
 
     @cached_property
     def esr_ceiling(self) -> Given | None:
         """The largest ESR of a new part of this value and rating at 120 Hz, from dissipation factors."""
-        if self.capacitance is None or self.rated_voltage is None or not self.is_electrolytic:
+        if self.capacitance is None or self.rated_voltage is None or not self.has_loss_table:
             return None
-        series = reference.esr_series(self.position.body.mounting, self.position.body.kind)
-        ceiling = reference.esr_ceiling(series, self.capacitance.value, self.rated_voltage.value)
+        series = new_parts.esr_series(self.position.body.mounting, self.position.body.kind)
+        ceiling = new_parts.esr_ceiling(series, self.capacitance.value, self.rated_voltage.value)
         return Given("new part's ESR ceiling at 120 Hz", ceiling, "Ω", Basis.CALCULATED)
 
     @cached_property
     def is_electrolytic(self) -> bool:
         """Whether the kind is an electrolytic, or may be one."""
         return self.position.body.kind not in (Kind.FILM, Kind.CERAMIC, Kind.PAPER, Kind.METALLISED_PAPER)
+
+    @cached_property
+    def has_loss_table(self) -> bool:
+        """Whether dissipation factors of its kind are at hand; polymer and tantalum lie elsewhere."""
+        return self.position.body.kind in (Kind.WET_ALUMINIUM, Kind.NON_POLAR_ALUMINIUM, Kind.UNKNOWN)
 
     @cached_property
     def esr_sensitive(self) -> Tristate:

@@ -7,7 +7,8 @@ from collections import defaultdict
 
 from recap.model import Basis, Condition, Inspection, Position
 from recap.policy import Policy
-from recap.rules.case import Case, Given
+from recap.rules.case import Case
+from recap.rules.given import Given
 
 _ABSENT = frozenset({Condition.EMPTY_BY_DESIGN})
 

@@ -79,7 +79,7 @@ def visible_damage(case: Case, say: Say) -> Iterable[Outcome]:
 @rule("mains-paper", "Metallised-paper mains parts go before power", "common-practice", "decision")
 def mains_paper(case: Case, say: Say) -> Iterable[Outcome]:
     """They crack, smoke and burn, in every stance."""
-    if case.position.body.kind is Kind.METALLISED_PAPER and case.position.role is Role.MAINS_SAFETY:
+    if case.position.body.kind is Kind.METALLISED_PAPER and case.across_mains:
         seen = Input("kind", str(case.position.body.kind), Basis.MARKED)
         yield say.vote(
             Decision.REPLACE, "metallised-paper", [seen],
@@ -108,12 +108,12 @@ def kind_record(case: Case, say: Say) -> Iterable[Outcome]:
     place = Input("role", str(role), Basis.ASSUMED if role is Role.UNKNOWN else Basis.DOCUMENTED)
     if kind in (Kind.FILM, Kind.CERAMIC):
         yield say.vote(Decision.KEEP, "leave-alone", [seen], "film and ceramic are left alone unless measured bad")
-    elif kind in (Kind.PAPER, Kind.METALLISED_PAPER) and role is not Role.MAINS_SAFETY:
+    elif kind is Kind.PAPER or (kind is Kind.METALLISED_PAPER and not case.across_mains):
         yield say.vote(Decision.REPLACE, "paper", [seen], "paper draws moisture and leaks")
     elif kind is Kind.SOLID_TANTALUM and role in RAIL_ROLES:
         choice = Decision(case.policy.choice("dipped_tantalum_on_rails"))
         yield say.vote(
-            choice, "tantalum-on-rail", [seen, place],
+            choice, _contested(choice, "tantalum-on-rail"), [seen, place],
             f"solid tantalum on rails fails short; contested, policy {case.policy.name} says {choice}",
         )  # fmt: skip
     elif kind in (Kind.SOLID_TANTALUM, Kind.WET_TANTALUM, Kind.SOLID_POLYMER):
@@ -136,7 +136,10 @@ def known_eras(case: Case, say: Say) -> Iterable[Outcome]:
         placed = not era.on_rails_only or case.position.role in RAIL_ROLES
         if mounted and placed and era.first_year <= year.value <= era.last_year:
             choice = Decision(case.policy.choice(era.switch))
-            yield say.vote(choice, era.id, [case.year_input], f"{era.what}; policy says {choice}", source=era.source)
+            yield say.vote(
+                choice, _contested(choice, era.id), [case.year_input], f"{era.what}; policy says {choice}",
+                source=era.source,
+            )  # fmt: skip
 
 
 @rule("heat-nearby", "Parts in hot air", "our-judgement", "decision")
@@ -144,16 +147,22 @@ def heat_nearby(case: Case, say: Say) -> Iterable[Outcome]:
     """Wet parts in air above the policy's limit, where that air was measured or stated."""
     if case.position.body.kind not in _WET or not case.is_electrolytic:
         return
-    if case.ambient.basis is Basis.ASSUMED:
+    body, board = case.position.measured.body_temperature_c, case.board
+    if body is None and board.air_temperature_c is None and board.rise_over_room_k is None:
         yield say.missing("air temperature near the parts, or its rise over the room")
         return
     limit = case.policy.number("temperature", "near_heat_c")
     if case.ambient.value >= limit:
         choice = Decision(case.policy.choice("near_heat"))
         yield say.vote(
-            choice, "near-heat", [case.ambient.input],
+            choice, _contested(choice, "near-heat"), [case.ambient.input],
             f"air of {plain(limit)} °C or more dries wet parts out", source="our-judgement",
         )  # fmt: skip
+
+
+def _contested(choice: Decision, vote_id: str) -> str:
+    """Return the vote's id; one that a policy lowers to "measure" must not outweigh other reasons or good readings."""
+    return "contested-measure" if choice is Decision.MEASURE else vote_id
 
 
 @rule("age-and-stance", "Age, stance and what stands downstream", "common-practice", "decision")
@@ -169,7 +178,9 @@ def age_and_stance(case: Case, say: Say) -> Iterable[Outcome]:
     if case.large_can:
         choice = Decision(case.policy.choice("screw_and_snap_in_cans"))
         mounting = Input("mounting", str(case.position.body.mounting), Basis.MEASURED)
-        yield say.vote(choice, "large-can", [mounting], f"large cans often come back; policy says {choice}")
+        yield say.vote(
+            choice, _contested(choice, "large-can"), [mounting], f"large cans often come back; policy says {choice}"
+        )
     age = case.age
     if age is None:
         yield say.missing("year of make or date code")
@@ -201,7 +212,7 @@ def no_reason(case: Case, say: Say) -> Iterable[Outcome]:
 
 def rank(case: Case, likelihood: float) -> float:
     """Return likelihood of failure times its consequence, 0 to about 6, for the order of work."""
-    consequence = reference.consequence(case.position.role)
+    consequence = reference.consequence(case.role)
     if case.unit.downstream is Downstream.IRREPLACEABLE and case.position.role in SUPPLY_ROLES:
-        consequence += 1
+        consequence += reference.downstream_consequence()
     return likelihood * consequence

@@ -6,13 +6,10 @@ import math
 from collections.abc import Iterable
 
 from recap.model import Basis, Input, Relation, Role, Tristate
-from recap.rules import reference
+from recap.rules import new_parts
 from recap.rules.case import RAIL_ROLES, SUPPLY_ROLES, Case
 from recap.rules.rule import Outcome, Say, rule
 from recap.units import plain, si
-
-LOW_FREQUENCY_HZ = 120.0
-HIGH_FREQUENCY_HZ = 100e3
 
 
 @rule("esr-ceiling", "No more ESR than a new original", "panasonic-su", "ESR")
@@ -22,15 +19,24 @@ def esr_ceiling(case: Case, say: Say) -> Iterable[Outcome]:
         return
     ceiling = case.esr_ceiling
     if ceiling is None or case.capacitance is None or case.rated_voltage is None:
-        yield say.missing("capacitance and volts of the original")
+        yield say.missing(*lacking_for_ceiling(case))
         return
-    series = reference.esr_series(case.position.body.mounting, case.position.body.kind)
+    low = new_parts.frequency_band("low").frequency_hz
+    series = new_parts.esr_series(case.position.body.mounting, case.position.body.kind)
     yield say.demand(
         "esr_ohm", Relation.AT_MOST, ceiling.value, "Ω", [case.capacitance.input, case.rated_voltage.input],
-        "tan δ / (2π·f·C) with the largest tan δ of a general-purpose part of its form, at 120 Hz and 20 °C",
-        f"ESR at most {si(ceiling.value, 'Ω')} at 120 Hz", prefer=case.position.role not in SUPPLY_ROLES,
-        source=series, frequency_hz=LOW_FREQUENCY_HZ,
+        "tan δ / (2π·f·C) with the largest tan δ of a general-purpose part of its form",
+        f"ESR at most {si(ceiling.value, 'Ω')} at {si(low, 'Hz')} and 20 °C",
+        prefer=case.position.role not in SUPPLY_ROLES, source=series, frequency_hz=low,
     )  # fmt: skip
+
+
+def lacking_for_ceiling(case: Case) -> list[str]:
+    """Return by name what stands between a position and its ESR ceiling."""
+    if not case.has_loss_table:
+        return [f"ESR of a new {case.position.body.kind} part, from its data sheet"]
+    found = {"capacitance of the original": case.capacitance, "volts of the original": case.rated_voltage}
+    return [name for name, value in found.items() if value is None]
 
 
 @rule("esr-rail", "ESR within the rail's ripple limit", "microchip-smps", "ESR")
@@ -59,7 +65,7 @@ def esr_rail(case: Case, say: Say) -> Iterable[Outcome]:
     yield say.demand(
         "esr_ohm", Relation.AT_MOST, ceiling, "Ω", inputs,
         "a triangular current has √12 times its rms from peak to peak; limit / that",
-        f"ESR at most {si(ceiling, 'Ω')} at {si(measured.ripple_frequency_hz, 'Hz')}",
+        f"ESR at most {si(ceiling, 'Ω')} at {si(measured.ripple_frequency_hz, 'Hz')} and 20 °C",
         frequency_hz=measured.ripple_frequency_hz,
     )  # fmt: skip
 
@@ -69,22 +75,31 @@ def esr_floor(case: Case, say: Say) -> Iterable[Outcome]:
     """A regulator that needs ESR gets its window; an unknown one, or a switcher's loop, makes us ask."""
     if case.position.role is Role.REGULATOR_OUTPUT:
         yield from _regulator_floor(case, say)
-    elif case.position.role is Role.SWITCHER_OUTPUT and case.esr_ceiling is not None:
-        share = reference.high_frequency_share()
-        fraction = case.policy.number("esr", "ask_below_fraction")
-        estimate = case.esr_ceiling.value * share
-        floor = estimate * fraction
-        yield say.demand(
-            "esr_ohm", Relation.AT_LEAST, floor, "Ω", [case.esr_ceiling.input],
-            f"good parts show about {plain(share * 100, 2)} % of it at 100 kHz, {si(estimate, 'Ω')}; below "
-            f"{plain(fraction * 100)} % of that the loop may ring: ask",
-            f"ESR at least {si(floor, 'Ω')} at 100 kHz, or ask", prefer=True,
-            source=case.policy.source("esr", "ask_below_source"), frequency_hz=HIGH_FREQUENCY_HZ,
-        )  # fmt: skip
+    elif case.position.role is Role.SWITCHER_OUTPUT:
+        yield from _switcher_floor(case, say)
+
+
+def _switcher_floor(case: Case, say: Say) -> Iterable[Outcome]:
+    ceiling = case.esr_ceiling
+    if ceiling is None:
+        yield say.missing(*lacking_for_ceiling(case))
+        return
+    share, at = new_parts.high_frequency_share(), new_parts.frequency_band("high").frequency_hz
+    fraction = case.policy.number("esr", "ask_below_fraction")
+    estimate = ceiling.value * share
+    floor = estimate * fraction
+    yield say.demand(
+        "esr_ohm", Relation.AT_LEAST, floor, "Ω", [ceiling.input],
+        f"good parts show about {plain(share * 100, 2)} % of it at {si(at, 'Hz')}, {si(estimate, 'Ω')}; below "
+        f"{plain(fraction * 100)} % of that the loop may ring: ask",
+        f"ESR at least {si(floor, 'Ω')} at {si(at, 'Hz')} and 20 °C, or ask", prefer=True,
+        source=case.policy.source("esr", "ask_below_source"), frequency_hz=at,
+    )  # fmt: skip
 
 
 def _regulator_floor(case: Case, say: Say) -> Iterable[Outcome]:
-    low, high, source = reference.esr_window()
+    low, high, source = new_parts.esr_window()
+    at = new_parts.frequency_band("high").frequency_hz
     if case.esr_sensitive is Tristate.NO:
         return
     if case.esr_sensitive is Tristate.UNKNOWN:
@@ -96,6 +111,6 @@ def _regulator_floor(case: Case, say: Say) -> Iterable[Outcome]:
         yield say.demand(
             "esr_ohm", relation, value, "Ω", [seen],
             "low-dropout regulators are stable within a window of ESR only; the data sheet decides",
-            f"ESR at {word} {si(value, 'Ω')} at 100 kHz{ask}", prefer=not certain, source=source,
-            frequency_hz=HIGH_FREQUENCY_HZ,
+            f"ESR at {word} {si(value, 'Ω')} at {si(at, 'Hz')} and 20 °C{ask}", prefer=not certain,
+            source=source, frequency_hz=at,
         )  # fmt: skip

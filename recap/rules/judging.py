@@ -23,6 +23,7 @@ from recap.rules.polarity import orient
 from recap.rules.rule import Note, Outcome, Stop, Vote
 from recap.rules.specification import specify
 
+_SECTION = "section of a multi-section can: a like can, or separate parts that share its minus"
 _MAY_BUY = (Decision.REPLACE, Decision.REFORM, Decision.MEASURE)
 
 
@@ -36,10 +37,13 @@ def judge(case: Case) -> Judgement:
     stops = _stops(case, winner.decision, outcomes)
     replaced = winner.decision is Decision.REPLACE
     if replaced:
-        stops += tuple(f"Demands exclude each other: {item.text}." for item in contradictions)
+        stops += tuple(
+            f"Demands exclude each other: {item.text} (rules {item.rules[0]} and {item.rules[1]})."
+            for item in contradictions
+        )
     specification = specify(case, requirements) if winner.decision in _MAY_BUY else None
-    if replaced and specification is None:
-        stops += (_unknown_value(case),)
+    if replaced and specification is None and (lacking := _unknown_value(case)):
+        stops += (lacking,)
     notes = [item for item in outcomes if isinstance(item, Note)]
     return Judgement(
         position=case.position,
@@ -70,15 +74,14 @@ def conditions(case: Case) -> Conditions:
         ripple_current_a=measured.ripple_current_a,
         ripple_frequency_hz=measured.ripple_frequency_hz,
         use_h_per_year=case.unit.use_h_per_year,
+        endurance_temperature_c=case.policy.number("temperature", "preferred_category_c"),
     )
 
 
 def _stops(case: Case, wanted: Decision, outcomes: list[Outcome]) -> tuple[str, ...]:
-    """Return what must be settled first; an unknown orientation only stops a part that comes off the board."""
-    stops = [item for item in outcomes if isinstance(item, Stop)]
-    disputed = bool(orient(case).conflicts) if case.position.polar else False
+    """Return what must be settled first: dangers always, the rest only for a part that comes off the board."""
     handled = wanted in (Decision.REPLACE, Decision.REFORM)
-    return tuple(item.text for item in stops if handled or (item.rule == "orientation" and disputed))
+    return tuple(item.text for item in outcomes if isinstance(item, Stop) and (handled or item.danger))
 
 
 def _reasons(votes: list[Vote], winner: Vote) -> tuple[Reason, ...]:
@@ -88,7 +91,10 @@ def _reasons(votes: list[Vote], winner: Vote) -> tuple[Reason, ...]:
 
 
 def _unknown_value(case: Case) -> str:
+    """Return what hinders an order as a sentence; empty where value and rating are known."""
     lacking = [name for name, known in (("capacitance", case.capacitance), ("volts", case.rated_voltage)) if not known]
+    if not lacking:
+        return ""
     return (
         f"To be replaced, but its {' and '.join(lacking)} could not be read or found in the documents: "
         "look it up or measure the rail before anything is bought."
@@ -99,7 +105,10 @@ def with_section_note(judgement: Judgement, sections: tuple[str, ...]) -> Judgem
     """Return the judgement of a can's section with the note that the sections share one body."""
     names = ", ".join(sections)
     text = f"Section of a can that also holds {names}: separate parts must share its minus, or find a like can."
-    return replace(judgement, fitting_notes=(*judgement.fitting_notes, text))
+    specification = judgement.specification
+    if specification is not None:
+        specification = replace(specification, notes=(*specification.notes, _SECTION))
+    return replace(judgement, fitting_notes=(*judgement.fitting_notes, text), specification=specification)
 
 
 def judge_all(cases: Iterable[Case]) -> tuple[Judgement, ...]:

@@ -10,29 +10,15 @@ from recap.rules.case import AC_ROLES, Case
 from recap.rules.rule import Note, Outcome, Say, rule
 from recap.units import farads, volts
 
-_SAFETY_SUBSTITUTES = {
-    "X1": ("X1", "Y1", "Y2"),
-    "X2": ("X2", "X1", "Y2", "Y1"),
-    "Y1": ("Y1",),
-    "Y2": ("Y2", "Y1"),
-    "Y4": ("Y4", "Y2", "Y1"),
-}
-"""Y1 and Y2 may stand for X where AC rating and impulse class are no lower; Y4 never, X never for Y."""
-
 
 @rule("kind-exchange", "Kinds that may stand in", "common-practice", "kind")
 def kind_exchange(case: Case, say: Say) -> Iterable[Outcome]:
     """The exchanges among wet, polymer, hybrid, tantalum and film, each with its condition."""
     kind, role = case.position.body.kind, case.position.role
-    if role is Role.MAINS_SAFETY:
+    if case.across_mains:
         return
     if kind is Kind.UNKNOWN:
-        yield say.missing("kind")
-        yield say.demand(
-            "kind", Relation.ONE_OF, (str(Kind.WET_ALUMINIUM),), "", [Input("kind", "unknown", Basis.ASSUMED)],
-            "most parts on such lists are wet aluminium; check the body before buying", "kind wet aluminium",
-            prefer=True, source="our-judgement",
-        )  # fmt: skip
+        yield from _unknown_kind(case, say)
         return
     exchange = reference.kind_exchange(kind, role)
     if exchange is None:
@@ -55,55 +41,86 @@ def kind_exchange(case: Case, say: Say) -> Iterable[Outcome]:
         )  # fmt: skip
 
 
+def _unknown_kind(case: Case, say: Say) -> Iterable[Outcome]:
+    yield say.missing("kind")
+    likely = (Kind.NON_POLAR_ALUMINIUM, Kind.FILM) if case.position.role in AC_ROLES else (Kind.WET_ALUMINIUM,)
+    names = tuple(str(kind) for kind in likely)
+    yield say.demand(
+        "kind", Relation.ONE_OF, names, "", [Input("kind", "unknown", Basis.ASSUMED)],
+        "the likeliest in such a place; check the body before buying", "kind " + " or ".join(names),
+        prefer=True, source="our-judgement",
+    )  # fmt: skip
+
+
 @rule("polarity-class", "Bipolar is never replaced by polar", "common-practice", "polarity")
 def polarity_class(case: Case, say: Say) -> Iterable[Outcome]:
-    """A non-polar part, or alternating voltage, takes bipolar aluminium or film only."""
+    """A non-polar part, or alternating voltage, takes bipolar aluminium or film only, checked for AC current."""
     kind, role = case.position.body.kind, case.position.role
     if kind is Kind.NON_POLAR_ALUMINIUM or role in AC_ROLES:
         yield say.demand(
-            "polarity", Relation.ONE_OF, ("bipolar",), "", [Input("kind", str(kind), Basis.MARKED)],
+            "polarity", Relation.ONE_OF, ("bipolar",), "",
+            [Input("kind", str(kind), Basis.MARKED), Input("role", str(role), Basis.DOCUMENTED)],
             "polarity class is never lowered", "a bipolar part",
         )  # fmt: skip
     if role in AC_ROLES:
-        yield say.missing("AC current through the part: check the new part's AC rating against the circuit")
+        if case.position.measured.ripple_current_a is None:
+            yield say.missing("AC current through the part, against the new part's AC rating")
         if kind in POLAR_KINDS:
             yield say.stop(
-                f"A polarised part sits in a {role} position, which carries alternating voltage: check the documents."
+                f"A polarised part sits in a {role} position, which carries alternating voltage: check the documents.",
+                danger=True,
             )
 
 
 @rule("mains-safety", "Mains positions take safety-class parts only", "iec-60384-14", "safety class")
 def mains_safety(case: Case, say: Say) -> Iterable[Outcome]:
     """Continuous mains AC never gets an electrolytic; class, AC rating and value are kept."""
-    marked, role = case.position.marked, case.position.role
-    if role is not Role.MAINS_SAFETY and not (marked.ac and marked.safety_class):
-        if marked.ac and case.is_electrolytic and role is not Role.UNKNOWN:
-            yield say.stop("An electrolytic marked with an AC voltage: find out what voltage it really carries.")
+    if not case.across_mains:
+        if case.position.marked.ac and case.is_electrolytic and case.position.role not in AC_ROLES:
+            text = "Marked with an AC voltage: find out what stands on it before a kind is chosen."
+            yield say.stop(text, danger=True)
         return
     yield say.demand(
-        "kind", Relation.ONE_OF, (str(Kind.FILM),), "", [Input("role", str(role), Basis.DOCUMENTED)],
+        "kind", Relation.ONE_OF, (str(Kind.FILM),), "", [Input("role", str(case.role), Basis.DOCUMENTED)],
         "continuous mains voltage takes a film part of a safety class, never an electrolytic and never plain film",
         "kind film, safety class",
     )  # fmt: skip
     if case.is_electrolytic and case.position.body.kind is not Kind.UNKNOWN:
-        yield say.stop("An electrolytic sits in a mains safety position: do not refit one; find the right class.")
-    letter = marked.safety_class.upper()
-    if letter not in _SAFETY_SUBSTITUTES:
-        yield say.missing("safety class (X1, X2, Y1, Y2)")
+        yield say.stop(
+            "An electrolytic sits in a mains safety position: do not refit one; find the right class.", danger=True
+        )
+    yield from _ac_rating(case, say)
+    yield from _safety_class(case, say, case.position.marked.safety_class.upper())
+    yield Note("Mains side: unplugged, discharged and measured before it is touched.", hazard=True)
+
+
+def _ac_rating(case: Case, say: Say) -> Iterable[Outcome]:
+    """The marked AC rating is a floor by its own rule; the mains is one besides, and all there is without a marking."""
+    mains = case.unit.mains_voltage_v
+    if not case.position.marked.ac:
+        yield say.missing("AC rating (the marking is not an AC voltage)")
+    if mains is None:
+        yield say.missing("mains voltage of the unit")
+        return
+    known = Input("mains", f"{volts(mains)} AC", case.unit_basis("mains_voltage_v"))
+    yield say.demand(
+        "ac_voltage_v", Relation.AT_LEAST, mains, "V", [known], "the AC rating is no lower than the mains",
+        f"AC rating at least {volts(mains)} AC",
+    )  # fmt: skip
+
+
+def _safety_class(case: Case, say: Say, letter: str) -> Iterable[Outcome]:
+    allowed = reference.safety_substitutes(letter)
+    if not allowed:
+        yield say.missing("safety class (X1, X2, Y1, Y2 or Y4)")
         yield say.stop("Mains position without a known class: line to line takes X, line to earth takes Y.")
         return
-    allowed, seen = _SAFETY_SUBSTITUTES[letter], Input("class", letter, Basis.MARKED)
+    seen = Input("class", letter, Basis.MARKED)
     yield say.demand(
         "safety_class", Relation.ONE_OF, allowed, "", [seen],
-        "Y1 and Y2 may stand for X where AC rating and impulse class are no lower; Y4 never, X never for Y",
+        "impulse class no lower; Y1 and Y2 may stand for X, Y4 never, X never for Y",
         "safety class " + " or ".join(allowed),
     )  # fmt: skip
-    if case.rated_voltage is not None:
-        volts_ac = case.rated_voltage
-        yield say.demand(
-            "ac_voltage_v", Relation.AT_LEAST, volts_ac.value, "V", [volts_ac.input],
-            "AC rating no lower than the original's", f"AC rating at least {volts(volts_ac.value)} AC",
-        )  # fmt: skip
     value = case.capacitance
     if letter.startswith("Y") and value is not None:
         yield say.demand(
@@ -113,4 +130,3 @@ def mains_safety(case: Case, say: Say) -> Iterable[Outcome]:
         )  # fmt: skip
     if letter.startswith("X"):
         yield Note("Check that a discharge resistor across this X part is there and whole.", hazard=True)
-    yield Note("Mains side: unplugged, discharged and measured before it is touched.", hazard=True)

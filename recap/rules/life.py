@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from recap.formulas.life import ten_degree_rule
 from recap.formulas.life_estimate import LifeConditions, LifePart, estimate_life
-from recap.model import Basis, Kind, LifeEstimate, Mounting, Relation, Specification
+from recap.model import Basis, Input, Kind, LifeEstimate, Mounting, Relation, Specification
 from recap.rules import reference
 from recap.rules.case import Case
 from recap.rules.rule import Outcome, Say, rule
@@ -40,7 +40,8 @@ def life_wanted(case: Case, say: Say) -> Iterable[Outcome]:
         f"estimated life at least {hours(wanted.value)}",
     )  # fmt: skip
     category = case.policy.number("temperature", "preferred_category_c")
-    needed = wanted.value / float(ten_degree_rule(1.0, category, max(case.ambient.value, 40.0)))
+    air = max(case.ambient.value, reference.coolest_life_ambient_c())
+    needed = wanted.value / float(ten_degree_rule(1.0, category, air))
     floor = case.policy.number("life", "preferred_endurance_h")
     if needed > floor:
         yield say.demand(
@@ -60,14 +61,21 @@ def life_wanted(case: Case, say: Say) -> Iterable[Outcome]:
 
 @rule("life-marked", "No less endurance than the original claimed", "common-practice", "endurance")
 def life_marked(case: Case, say: Say) -> Iterable[Outcome]:
-    """A part that claimed long endurance is not replaced by one that claims less at the same temperature."""
-    marked = case.position.marked.endurance_h
-    if marked is None or case.category is None or case.category.value < 105:
+    """A part that claimed long endurance is not replaced by one that claims less, both at the same temperature."""
+    marked, claimed_at = case.position.marked.endurance_h, case.category
+    if case.position.body.kind not in _FAMILIES or (marked is None and claimed_at is None):
         return
+    if marked is None or claimed_at is None:
+        yield say.missing("marked temperature" if claimed_at is None else "marked endurance")
+        return
+    category = case.policy.number("temperature", "preferred_category_c")
+    floor = float(ten_degree_rule(marked, claimed_at.value, category))
+    same = claimed_at.value == category
     yield say.demand(
-        "endurance_h", Relation.AT_LEAST, marked, "h", [case.category.input],
-        f"the original claimed {hours(marked)}",
-        f"endurance at least {hours(marked)} at {plain(case.category.value)} °C", prefer=True,
+        "endurance_h", Relation.AT_LEAST, floor, "h",
+        [Input("marked endurance", hours(marked), Basis.MARKED), claimed_at.input],
+        "no less than the original claimed" + ("" if same else f"; ten-degree rule to {plain(category)} °C"),
+        f"endurance at least {hours(floor)} at {plain(category)} °C", prefer=True,
     )  # fmt: skip
 
 

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from recap.model import PLUS_STRIPE_KINDS, Kind, MarkMeaning, NetBy, Orientation, PlusAt
 from recap.rules.case import Case
 from recap.rules.rule import Note, Outcome, Say, rule
+from recap.rules.stress import BESIDE_THE_RAIL
 
 _OTHER = {PlusAt.A: PlusAt.OTHER, PlusAt.OTHER: PlusAt.A}
 
@@ -25,6 +26,12 @@ def silkscreen_plus(case: Case) -> PlusAt | None:
     if case.board.mark_meaning is MarkMeaning.PLUS:
         return marked
     return _OTHER[marked] if case.board.mark_meaning is MarkMeaning.MINUS else None
+
+
+def silkscreen_unverified(case: Case) -> bool:
+    """Return whether the silkscreen shows a mark that cannot be a witness until its meaning is verified."""
+    shown = case.position.polarity.silkscreen
+    return shown in (PlusAt.MARK_A, PlusAt.MARK_OTHER) and case.board.mark_meaning is MarkMeaning.NOT_VERIFIED
 
 
 def net_plus(case: Case) -> PlusAt | None:
@@ -72,7 +79,7 @@ def _words(case: Case, net: PlusAt) -> str:
     pad_a = polarity.pad_a.strip()
     side = f"the pad {pad_a}" if net is PlusAt.A else f"the pad away from the one {pad_a}"
     text = f"Plus to {side}"
-    if rail is not None and rail.negative:
+    if rail is not None and rail.negative and case.position.role not in BESIDE_THE_RAIL:
         other = rail.other_side or "ground"
         text += f": rail {rail.name} is negative, so plus goes to {other}"
     how = {NetBy.METER: "net metered", NetBy.SCHEMATIC: "net from the schematic"}.get(polarity.net_by or NetBy.METER)
@@ -97,7 +104,11 @@ def orientation(case: Case, say: Say) -> Iterable[Outcome]:
         return
     found = orient(case)
     for conflict in found.conflicts:
-        yield say.stop(f"Polarity in dispute: {conflict}. Meter the net to ground before anything is fitted.")
+        yield say.stop(
+            f"Polarity in dispute: {conflict}. Meter the net to ground before anything is fitted.", danger=True
+        )
+    if silkscreen_unverified(case):
+        yield say.missing(f"what the silkscreen's mark means on board {case.board.name} (verify it with the meter)")
     if found.missing:
         yield say.missing(*found.missing)
         if not found.conflicts:

@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from recap.formulas.leakage import leakage_limit_a
 from recap.model import Basis, Decision, Input, Kind
-from recap.rules import reference
+from recap.rules import new_parts
 from recap.rules.capacitance import original_tolerance
 from recap.rules.case import Case
+from recap.rules.esr import lacking_for_ceiling
+from recap.rules.given import Given, exceeds
 from recap.rules.rule import Note, Outcome, Say, Vote, rule
 from recap.units import farads, plain, si
-
-_LOW_FREQUENCY_HZ = (90.0, 150.0)
-_HIGH_FREQUENCY_HZ = 10e3
 
 
 @rule("reading-capacitance", "Capacitance read against the marking", "common-practice", "decision")
@@ -27,19 +25,22 @@ def reading_capacitance(case: Case, say: Say) -> Iterable[Outcome]:
     ratio = measured.capacitance_f / marked.value
     floor = case.policy.number("capacitance", "faulty_below")
     _, plus, band = original_tolerance(case)
-    if ratio < floor:
+    if exceeds(floor, ratio):
         yield say.vote(
             Decision.REPLACE, "reading-bad", [read, marked.input],
             f"{plain(ratio * 100)} % of the marking, below {plain(floor * 100)} %",
         )  # fmt: skip
-    elif ratio > 1 + plus and measured.in_circuit is False:
+    elif exceeds(ratio, 1 + plus) and measured.in_circuit is False and measured.leakage_a is not None:
+        yield Note(f"Reads {plain(ratio * 100)} % of the marking out of circuit: its leakage reading decides.")
+    elif exceeds(ratio, 1 + plus) and measured.in_circuit is False:
         yield say.vote(
             Decision.MEASURE, "reading-suspect", [read, marked.input, band],
             "above its tolerance out of circuit: suspect leakage and measure it at the rated voltage",
         )  # fmt: skip
-    elif ratio > 1 + plus:
-        where = "in circuit, where parallel parts add" if measured.in_circuit else "perhaps in circuit (not stated)"
-        yield Note(f"Reads {plain(ratio * 100)} % of the marking {where}: says nothing about this part.")
+    elif exceeds(ratio, 1 + plus):
+        where = "in circuit: parallel parts add"
+        where = where if measured.in_circuit else f"perhaps {where} (not stated)"
+        yield Note(f"Reads {plain(ratio * 100)} % of the marking {where}; it says nothing about this part.")
 
 
 @rule("reading-esr", "ESR read against the ceiling at the same frequency", "panasonic-su", "decision")
@@ -51,58 +52,89 @@ def reading_esr(case: Case, say: Say) -> Iterable[Outcome]:
             yield say.missing("ESR measured, with its frequency")
         return
     if measured.esr_frequency_hz is None or ceiling is None:
-        yield say.missing("frequency of the ESR reading" if ceiling else "capacitance and volts of the original")
+        yield say.missing(*(lacking_for_ceiling(case) if ceiling is None else ["frequency of the ESR reading"]))
         return
     frequency = measured.esr_frequency_hz
     read = Input("ESR read", f"{si(measured.esr_ohm, 'Ω')} at {si(frequency, 'Hz')}", Basis.MEASURED)
+    if new_parts.frequency_band("low").holds(frequency):
+        yield from _low_frequency_esr(case, say, read, measured.esr_ohm, ceiling)
+    elif new_parts.frequency_band("high").holds(frequency):
+        yield from _high_frequency_esr(case, say, read, measured.esr_ohm, ceiling)
+    else:
+        yield say.missing(f"an ESR ceiling at {si(frequency, 'Hz')} (readings are never compared across frequencies)")
+
+
+def _low_frequency_esr(case: Case, say: Say, read: Input, esr_ohm: float, ceiling: Given) -> Iterable[Outcome]:
     multiple = case.policy.number("esr", "faulty_multiple")
-    low, high = _LOW_FREQUENCY_HZ
-    if low <= frequency <= high and measured.esr_ohm > multiple * ceiling.value:
+    if exceeds(esr_ohm, multiple * ceiling.value):
         yield say.vote(
             Decision.REPLACE, "reading-bad", [read, ceiling.input],
             f"more than {plain(multiple)} times the ceiling at the same frequency",
         )  # fmt: skip
-    elif frequency >= _HIGH_FREQUENCY_HZ and measured.esr_ohm > ceiling.value:
+    elif exceeds(esr_ohm, ceiling.value):
+        yield say.vote(
+            Decision.MEASURE, "reading-suspect", [read, ceiling.input],
+            f"above the ceiling of a new part, though not {plain(multiple)} times",
+        )  # fmt: skip
+
+
+def _high_frequency_esr(case: Case, say: Say, read: Input, esr_ohm: float, ceiling: Given) -> Iterable[Outcome]:
+    multiple = case.policy.number("esr", "faulty_multiple")
+    guide = multiple * new_parts.high_frequency_share() * ceiling.value
+    if exceeds(esr_ohm, ceiling.value):
         yield say.vote(
             Decision.REPLACE, "reading-bad", [read, ceiling.input],
             "above even the 120 Hz ceiling, though ESR falls with frequency",
         )  # fmt: skip
-    elif frequency >= _HIGH_FREQUENCY_HZ:
-        guide = multiple * reference.high_frequency_share() * ceiling.value
-        if measured.esr_ohm > guide:
-            yield say.vote(
-                Decision.MEASURE, "reading-suspect", [read, ceiling.input],
-                f"above {si(guide, 'Ω')}, {plain(multiple)} times what good parts show at 100 kHz by common practice",
-                source="common-practice",
-            )  # fmt: skip
-    elif not low <= frequency <= high:
-        yield say.missing(f"an ESR ceiling at {si(frequency, 'Hz')} (readings are never compared across frequencies)")
+    elif exceeds(esr_ohm, guide):
+        yield say.vote(
+            Decision.MEASURE, "reading-suspect", [read, ceiling.input],
+            f"above {si(guide, 'Ω')}, {plain(multiple)} times what good parts show at 100 kHz by common practice",
+            source="common-practice",
+        )  # fmt: skip
 
 
 @rule("reading-leakage", "Leakage read against the limit", "panasonic-su", "decision")
 def reading_leakage(case: Case, say: Say) -> Iterable[Outcome]:
     """Above the limit of a new part a wet one is reformed, a solid one replaced."""
-    leakage, limit = case.position.measured.leakage_a, leakage_limit(case)
-    if leakage is None or limit is None:
+    if not case.is_electrolytic:
         return
-    read = Input("leakage read", si(leakage, "A"), Basis.MEASURED)
-    known = Input("limit of a new part", si(limit, "A"), Basis.CALCULATED)
-    if leakage > limit:
-        wet = case.position.body.kind in (Kind.WET_ALUMINIUM, Kind.NON_POLAR_ALUMINIUM, Kind.UNKNOWN)
+    leakage, given, rated = case.position.measured.leakage_a, case.capacitance, case.rated_voltage
+    if leakage is None or given is None or rated is None:
+        found = {
+            "leakage measured at the rated voltage": leakage,
+            "capacitance of the original": given,
+            "volts of the original": rated,
+        }
+        yield say.missing(*(name for name, value in found.items() if value is None))
+        return
+    body = case.position.body
+    limit = new_parts.leakage_limit(body.kind, body.mounting, given.value, rated.value)
+    if exceeds(leakage, limit.limit_a):
+        wet = body.kind in (Kind.WET_ALUMINIUM, Kind.NON_POLAR_ALUMINIUM, Kind.UNKNOWN)
+        read = Input("leakage read", si(leakage, "A"), Basis.MEASURED)
+        known = Input("limit of a new part", si(limit.limit_a, "A"), Basis.CALCULATED)
         yield say.vote(
-            Decision.REFORM if wet else Decision.REPLACE, "reading-bad" if not wet else "reading-suspect",
-            [read, known], "above the limit, the larger of 0.01·C·V and 3 µA",
+            Decision.REFORM if wet else Decision.REPLACE, "reading-suspect" if wet else "reading-bad",
+            [read, known], f"above the limit of a new part, {limit.words} (C in µF)", source=limit.source,
         )  # fmt: skip
 
 
 @rule("readings-good", "Good readings speak for keeping", "our-judgement", "decision")
 def readings_good(case: Case, say: Say) -> Iterable[Outcome]:
-    """Capacitance and ESR within limits, leakage too where it was read."""
+    """Capacitance read out of circuit and ESR at a known frequency within limits, leakage too where it was read."""
     measured, marked, ceiling = case.position.measured, case.capacitance, case.esr_ceiling
     if measured.capacitance_f is None or measured.esr_ohm is None or marked is None or ceiling is None:
         return
-    judged = [*reading_capacitance.outcomes(case), *reading_esr.outcomes(case), *reading_leakage.outcomes(case)]
-    if any(isinstance(outcome, Vote) for outcome in judged) or measured.esr_frequency_hz is None:
+    judged = [
+        outcome
+        for each in (reading_capacitance, reading_esr, reading_leakage)
+        for outcome in each.outcomes(case)
+    ]  # fmt: skip
+    if any(isinstance(outcome, Vote) for outcome in judged) or not _esr_compared(case):
+        return
+    if measured.in_circuit is not False:
+        yield say.missing("readings out of circuit (parallel parts flatter a reading in circuit)")
         return
     inputs = [
         Input("capacitance read", farads(measured.capacitance_f), Basis.MEASURED),
@@ -112,9 +144,7 @@ def readings_good(case: Case, say: Say) -> Iterable[Outcome]:
     yield say.vote(Decision.KEEP, "readings-good", inputs, "readings within their limits" + untested)
 
 
-def leakage_limit(case: Case) -> float | None:
-    """Return the leakage limit of a new part in A, the larger of 0.01·C·V and 3 µA."""
-    if case.capacitance is None or case.rated_voltage is None or not case.is_electrolytic:
-        return None
-    factor, floor = reference.leakage_terms()
-    return float(leakage_limit_a(case.capacitance.value, case.rated_voltage.value, factor, 0.0, floor))
+def _esr_compared(case: Case) -> bool:
+    """Return whether the ESR was read at a frequency for which there is a limit."""
+    frequency = case.position.measured.esr_frequency_hz
+    return frequency is not None and any(new_parts.frequency_band(name).holds(frequency) for name in ("low", "high"))

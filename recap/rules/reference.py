@@ -1,13 +1,12 @@
-"""What the rules look up: rows of data/tables turned into figures."""
+"""What the rules look up about circuits, kinds and decisions: rows of data/tables turned into figures."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
 
-from recap.formulas import can, esr
 from recap.formulas.life_lines import LifeModels, life_models
-from recap.model import Kind, Mounting, Role, SupplyKind
+from recap.model import Kind, Role, SupplyKind
 from recap.ruledata import number, table
 
 
@@ -89,53 +88,6 @@ def significands(series: str) -> tuple[float, ...]:
     return tuple(float(row["significand"]) for row in table("e_series") if row["series"] == series)
 
 
-_TAN_DELTA_SERIES = {
-    Mounting.SNAP_IN: "panasonic-ts-ha",
-    Mounting.SCREW: "panasonic-ts-ha",
-    Mounting.TWIST_LOCK: "panasonic-ts-ha",
-    Mounting.SMD_CAN: "smd-series-mf",
-}
-
-
-def esr_series(mounting: Mounting, kind: Kind) -> str:
-    """Return the data sheet whose dissipation factors stand for a body: a general-purpose one of its form."""
-    if kind is Kind.NON_POLAR_ALUMINIUM:
-        return "teapo-sn"
-    return _TAN_DELTA_SERIES.get(mounting, "panasonic-su")
-
-
-@cache
-def _tan_delta(series: str) -> tuple[tuple[float, ...], tuple[float, ...], float, float]:
-    rows = [row for row in table("tan_delta") if row["series"] == series]
-    added, above = number(rows[0], "added_per_1000uf"), number(rows[0], "above_uf")
-    return (
-        tuple(float(row["rated_voltage_v"]) for row in rows),
-        tuple(float(row["tan_delta"]) for row in rows),
-        added or 0.0,
-        above or 0.0,
-    )
-
-
-def esr_ceiling(series: str, capacitance_f: float, rated_voltage_v: float, frequency_hz: float = 120.0) -> float:
-    """Return the largest ESR of a new part in Ω, from the series' tan δ; ratings beyond its ends take the end's."""
-    ratings, limits, added, above = _tan_delta(series)
-    rating = min(max(rated_voltage_v, ratings[0]), ratings[-1])
-    factor = esr.limit_at_rating(rating, ratings, limits)
-    if added:
-        factor = float(esr.with_large_value_term(factor, capacitance_f, added, above))
-    return float(esr.esr_ohm(factor, capacitance_f, frequency_hz))
-
-
-@cache
-def vent_clearance_mm(diameter_mm: float) -> float:
-    """Return the free height that a can of this diameter needs above its vent."""
-    for row in table("vent_clearance"):
-        limit = number(row, "up_to_diameter_mm")
-        if limit is None or diameter_mm <= limit:
-            return float(row["clearance_mm"])
-    raise AssertionError("the table ends with an open row")
-
-
 @cache
 def era_tolerance(family: str, year: float | None) -> tuple[float, float]:
     """Return the usual tolerance of a family in a year, as signed fractions; today's for an unknown year."""
@@ -172,6 +124,8 @@ class KindExchange:
     """The kinds that may stand in for a kind in a role, and on which condition."""
 
     allowed: tuple[str, ...]
+    other_figures: frozenset[str]
+    """Those of the kinds that need another value or rating, so that one specification cannot name them."""
     condition: str
     source: str
 
@@ -181,40 +135,35 @@ def kind_exchange(kind: Kind, role: Role) -> KindExchange | None:
     """Return the exchange row for a kind in a role; None for an unknown kind."""
     for row in table("kind_exchange"):
         if row["original"] == kind and (row["roles"] == "*" or str(role) in row["roles"].split(";")):
-            return KindExchange(tuple(row["allowed"].split(";")), row["condition"], row["source"])
+            others = frozenset(filter(None, row["other_figures"].split(";")))
+            return KindExchange(tuple(row["allowed"].split(";")), others, row["condition"], row["source"])
     return None
 
 
-@cache
-def esr_window() -> tuple[float, float, str]:
-    """Return the ESR window that an ESR-sensitive regulator usually needs, in Ω, and its source."""
-    row = table("esr_windows")[0]
-    return float(row["lowest_ohm"]), float(row["highest_ohm"]), row["source"]
+@dataclass(frozen=True, slots=True)
+class SafetyClass:
+    """A mains safety class: its impulse voltage and the letters that it may stand for."""
+
+    name: str
+    impulse_kv: float
+    stands_for: str
 
 
 @cache
-def _can_heat(name: str) -> float:
-    return next(float(row["value"]) for row in table("can_heat") if row["name"] == name)
-
-
-def rated_rise_k(hot_class: bool) -> float:
-    """Return the core rise that rated ripple stands for, in K: of 105 °C parts or of 85 °C parts."""
-    return _can_heat("rise_105" if hot_class else "rise_85")
-
-
-def ripple_from_size(esr_ohm: float, diameter_mm: float, length_mm: float, hot_class: bool) -> float:
-    """Return the ripple current in A that a can of this size and ESR carries at its rated rise."""
-    surface = can.can_surface_cm2(diameter_mm, length_mm)
-    heat = _can_heat("coefficient"), _can_heat("exponent")
-    return float(can.ripple_for_rise_a(esr_ohm, surface, rated_rise_k(hot_class), *heat))
-
-
-@cache
-def high_frequency_share() -> float:
-    """Return the part of the 120 Hz ESR ceiling that good parts show at 100 kHz."""
-    return next(
-        float(row["value"]) for row in table("bench_constants") if row["name"] == "esr_high_frequency_fraction"
-    )
+def safety_substitutes(name: str) -> tuple[str, ...]:
+    """Return the classes that may stand for a class, itself first; empty for an unknown class."""
+    known = {
+        row["class"]: SafetyClass(
+            row["class"], float(row["impulse_kv"]),
+            "X" * (row["stands_for_x"] == "yes") + "Y" * (row["stands_for_y"] == "yes"),
+        )
+        for row in table("safety_classes")
+    }  # fmt: skip
+    wanted = known.get(name)
+    if wanted is None:
+        return ()
+    serving = [c for c in known.values() if name[0] in c.stands_for and c.impulse_kv >= wanted.impulse_kv]
+    return tuple(c.name for c in sorted(serving, key=lambda c: (c.name != name, c.impulse_kv)))
 
 
 @cache
@@ -224,25 +173,9 @@ def models_of_life() -> LifeModels:
 
 
 @cache
-def lead_diameter_mm(diameter_mm: float) -> float | None:
-    """Return the usual lead diameter of a radial can, from the next larger can of the table."""
-    for row in table("lead_wires"):
-        if diameter_mm <= float(row["diameter_mm"]):
-            return float(row["lead_diameter_mm"])
-    return None
-
-
-@cache
-def radial_spacings_mm() -> tuple[float, ...]:
-    """Return the lead spacings that radial cans are sold with, rising."""
-    return tuple(sorted({float(r["lead_spacing_mm"]) for r in table("can_sizes") if r["style"] == "radial"}))
-
-
-@cache
-def leakage_terms() -> tuple[float, float]:
-    """Return factor in 1/s and floor in A of the general leakage limit."""
-    row = next(row for row in table("leakage_limits") if row["id"] == "general")
-    return float(row["factor_per_s"]), float(row["floor_a"])
+def coolest_life_ambient_c() -> float:
+    """Return the air below which life formulas are not extrapolated, in °C."""
+    return next(float(row["value"]) for row in table("life_limits") if row["name"] == "floor_ambient_c")
 
 
 @cache
@@ -255,7 +188,17 @@ def vote(vote_id: str) -> tuple[int, float, str]:
 @cache
 def consequence(role: Role) -> float:
     """Return how much a failure in this role costs, 1 to 5."""
-    return next(float(row["consequence"]) for row in table("consequences") if row["role"] == role)
+    return _consequence(str(role))
+
+
+@cache
+def downstream_consequence() -> float:
+    """Return what a supply part's failure costs besides, in front of what cannot be bought again."""
+    return _consequence("irreplaceable downstream")
+
+
+def _consequence(name: str) -> float:
+    return next(float(row["consequence"]) for row in table("consequences") if row["role"] == name)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from recap.model import Basis, Input, Relation, Role
-from recap.rules import reference
+from recap.rules import new_parts
 from recap.rules.case import SUPPLY_ROLES, Case
 from recap.rules.rule import Outcome, Say, rule
 from recap.units import plain, si
@@ -29,7 +29,8 @@ def ripple_measured(case: Case, say: Say) -> Iterable[Outcome]:
     seen = Input("ripple current", f"{si(current, 'A')} at {si(frequency, 'Hz')}", Basis.MEASURED)
     yield say.demand(
         "ripple_current_a", Relation.AT_LEAST, current, "A", [seen], "rated for at least what flows",
-        f"ripple rating at least {si(current, 'A')} at {si(frequency, 'Hz')}", frequency_hz=frequency,
+        f"ripple rating at least {si(current, 'A')} at {si(frequency, 'Hz')} and its full temperature",
+        frequency_hz=frequency,
     )  # fmt: skip
 
 
@@ -40,14 +41,28 @@ def ripple_inferred(case: Case, say: Say) -> Iterable[Outcome]:
         return
     body, ceiling = case.position.body, case.esr_ceiling
     if ceiling is None or body.diameter_mm is None or body.length_mm is None:
-        yield say.missing("capacitance, volts, diameter and height of the original")
+        yield say.missing(*_lacking(case))
         return
-    hot = case.category is not None and case.category.value >= 105
-    current = reference.ripple_from_size(ceiling.value, body.diameter_mm, body.length_mm, hot)
+    low = new_parts.frequency_band("low").frequency_hz
+    hot = new_parts.hot_class(case.category.value if case.category else None)
+    current = new_parts.ripple_from_size(ceiling.value, body.diameter_mm, body.length_mm, hot)
     size = Input("body", f"{plain(body.diameter_mm)} × {plain(body.length_mm)} mm", Basis.MEASURED)
-    rise = plain(reference.rated_rise_k(hot))
+    rise = plain(new_parts.rated_rise_k(hot))
     yield say.demand(
         "ripple_current_a", Relation.AT_LEAST, current, "A", [ceiling.input, size],
         f"current that warms this can by {rise} K at its largest ESR, √(a·S^0.8·ΔT/ESR); inferred, not rated",
-        f"ripple rating at least {si(current, 'A')} at 120 Hz", prefer=True, frequency_hz=120.0,
+        f"ripple rating at least {si(current, 'A')} at {si(low, 'Hz')} and its full temperature",
+        prefer=True, frequency_hz=low,
     )  # fmt: skip
+
+
+def _lacking(case: Case) -> list[str]:
+    """Return what the inference lacks, by name."""
+    if not case.has_loss_table:
+        return [f"ripple rating of the original ({case.position.body.kind}), from its data sheet"]
+    body = case.position.body
+    found = {
+        "capacitance": case.capacitance, "volts": case.rated_voltage,
+        "diameter": body.diameter_mm, "height": body.length_mm,
+    }  # fmt: skip
+    return [name for name, value in found.items() if value is None]

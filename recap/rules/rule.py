@@ -27,10 +27,11 @@ class Vote:
 
 @dataclass(frozen=True, slots=True)
 class Stop:
-    """Something that must be settled before the part is touched or fitted."""
+    """Something that must be settled before a part is fitted; where it is a danger as it stands, at any decision."""
 
     text: str
     rule: str
+    danger: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,9 +95,9 @@ class Say:
         """Return that the rule could not be applied, and what it would need."""
         return NotAssessed(self.rule, inputs)
 
-    def stop(self, text: str) -> Stop:
+    def stop(self, text: str, *, danger: bool = False) -> Stop:
         """Return a stop item."""
-        return Stop(text, self.rule)
+        return Stop(text, self.rule, danger)
 
 
 _TRUST = (Basis.MEASURED, Basis.MARKED, Basis.DOCUMENTED, Basis.CALCULATED, Basis.ASSUMED)

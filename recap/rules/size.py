@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from recap.model import Basis, Input, Mounting, Relation, Stance
-from recap.rules import reference
+from recap.rules import new_parts
 from recap.rules.case import Case
 from recap.rules.rule import Note, Outcome, Say, rule
 from recap.units import plain
@@ -36,11 +36,12 @@ def lead_spacing(case: Case, say: Say) -> Iterable[Outcome]:
         )  # fmt: skip
         return
     limit = case.policy.number("size", "forming_limit_mm")
-    others = [p for p in reference.radial_spacings_mm() if p != drilled and abs(p - drilled) <= limit + 1e-9]
+    others = [p for p in new_parts.radial_spacings_mm() if p != drilled and abs(p - drilled) <= limit + 1e-9]
     allowed = (drilled, *sorted(others, key=lambda spacing: abs(spacing - drilled)))
     yield say.demand(
         "lead_spacing_mm", Relation.ONE_OF, allowed, "mm", [seen],
-        f"equal, or formed by at most {plain(limit)} mm without straining the seal",
+        f"equal, or formed by at most {plain(limit)} mm without straining the seal, "
+        "or reached by a wider can of a higher voltage",
         "lead spacing one of " + ", ".join(plain(p) for p in allowed) + " mm",
         source=case.policy.source("size", "forming_source"),
     )  # fmt: skip
@@ -62,23 +63,30 @@ def body_diameter(case: Case, say: Say) -> Iterable[Outcome]:
     limit = diameter + max(gap.value - clearance, 0.0)
     yield say.demand(
         "diameter_mm", Relation.AT_MOST, limit, "mm", [_mm("diameter", diameter), gap.input],
-        f"old diameter plus the gap less {plain(clearance)} mm", f"diameter at most {plain(limit)} mm",
+        f"old diameter plus the gap less {plain(clearance)} mm, since the neighbour may grow as well",
+        f"diameter at most {plain(limit)} mm",
         source=case.policy.source("size", "clearance_source"),
     )  # fmt: skip
 
 
 @rule("body-height", "Room above the body and its vent", "kemet-a4006-esc", "height")
 def body_height(case: Case, say: Say) -> Iterable[Outcome]:
-    """Height plus the free space that the part's own vent needs stays within the room above."""
-    if case.position.body.mounting in (Mounting.AXIAL, Mounting.CHIP, Mounting.SCREW):
+    """Height plus the free space that the part's own vent needs stays within the room above; an axial one lies."""
+    if case.position.body.mounting is Mounting.CHIP:
         return
     room = case.room_above
     if room is None:
         yield say.missing("room above, or the board's height limit")
         return
+    if case.position.body.mounting is Mounting.AXIAL:
+        yield say.demand(
+            "diameter_mm", Relation.AT_MOST, room.value, "mm", [room.input], "it lies on the board",
+            f"diameter at most {plain(room.value)} mm", source="our-judgement",
+        )  # fmt: skip
+        return
     yield say.demand(
         "height_with_vent_mm", Relation.AT_MOST, room.value, "mm", [room.input],
-        "height plus the vent's space (2 mm up to 16 mm diameter, 3 up to 40, 5 above)",
+        f"height plus the space over the part's own vent ({new_parts.vent_clearance_words()})",
         f"height with vent space at most {plain(room.value)} mm",
     )  # fmt: skip
 
@@ -123,6 +131,9 @@ def mounting(case: Case, say: Say) -> Iterable[Outcome]:
             "mounting", Relation.ONE_OF, ("axial",), "", [seen], "policy refuses radial parts on axial places",
             "mounting axial",
         )  # fmt: skip
+    terminals = case.position.body.terminals
+    if terminals is not None and terminals > 2:
+        yield Note(f"{terminals} terminals: find out with the meter which are minus, sections or only for fixing.")
     if found is Mounting.TWIST_LOCK:
         yield Note("Check with the meter whether the can is the minus of every section and whether it is isolated.")
 
@@ -131,11 +142,16 @@ def mounting(case: Case, say: Say) -> Iterable[Outcome]:
 def appearance(case: Case, say: Say) -> Iterable[Outcome]:
     """Under a stance of conserve a body of the original's size is preferred."""
     diameter = case.position.body.diameter_mm
-    if case.unit.stance is not Stance.CONSERVE or diameter is None:
+    if case.unit.stance is not Stance.CONSERVE:
         return
+    if diameter is None:
+        yield say.missing("diameter")
+        return
+    fraction = case.policy.number("size", "appearance_fraction")
     stance = Input("stance", str(case.unit.stance), case.unit_basis("stance"))
     yield say.demand(
-        "diameter_mm", Relation.AT_LEAST, diameter * 0.8, "mm", [stance, _mm("diameter", diameter)],
-        "at least 80 % of the original's diameter keeps the look and covers the pads",
-        f"diameter at least {plain(diameter * 0.8)} mm", prefer=True, source="our-judgement",
+        "diameter_mm", Relation.AT_LEAST, diameter * fraction, "mm", [stance, _mm("diameter", diameter)],
+        f"at least {plain(fraction * 100)} % of the original's diameter keeps the look and covers the pads",
+        f"diameter at least {plain(diameter * fraction)} mm", prefer=True,
+        source=case.policy.source("size", "appearance_source"),
     )  # fmt: skip

@@ -63,10 +63,13 @@ def category_cold(case: Case, say: Say) -> Iterable[Outcome]:
     """A low end of the category that keeps the impedance down in a cold room."""
     if case.position.body.kind not in WET_KINDS | {Kind.UNKNOWN}:
         return
-    low = case.policy.number("temperature", "preferred_low_end_c")
+    high_voltage = case.family == "wet-aluminium-high-voltage"
+    key = "preferred_low_end_high_voltage_c" if high_voltage else "preferred_low_end_c"
+    low = case.policy.number("temperature", key)
     text = f"{plain(low)} °C".replace("-", "−")
     yield say.demand(
-        "lower_category_temperature_c", Relation.AT_MOST, low, "°C", [],
+        "lower_category_temperature_c", Relation.AT_MOST, low, "°C",
+        [case.rated_voltage.input] if case.rated_voltage else [],
         "impedance rises steeply in the cold", f"lower category temperature at most {text}", prefer=True,
         source=case.policy.source("temperature", "preferred_low_end_source"),
     )  # fmt: skip
