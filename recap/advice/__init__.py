@@ -7,6 +7,7 @@ positions that it touches are judged again for each outcome and the differences 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import date
 
 from recap.advice.trials import TRIALS, Trial
@@ -34,10 +35,29 @@ def advise(
     found = []
     for trial in TRIALS:
         for group in _groups(trial, all_cases):
-            suggestion = _try(trial, group, known, policy)
-            if suggestion is not None:
-                found.append(suggestion)
-    return tuple(sorted(found, key=lambda item: (-item.worth, str(item.positions[0]), item.reading)))
+            tried = _try(trial, group, known, policy)
+            if tried is not None:
+                found.append(tried)
+    return tuple(sorted(_gathered(found), key=lambda item: (-item.worth, str(item.positions[0]), item.reading)))
+
+
+def _gathered(found: Iterable[tuple[Suggestion, tuple[str, ...]]]) -> Iterable[Suggestion]:
+    """Return one suggestion for all positions of a board on which a reading has the same consequences.
+
+    The readings are taken one after the other; its worth is that of the most telling of them.
+    """
+    alike: dict[tuple[object, ...], list[tuple[Suggestion, tuple[str, ...]]]] = {}
+    for item, shared in found:
+        changes = tuple(change for _, change in item.outcomes)
+        alike.setdefault((item.reading, item.positions[0][:2], changes), []).append((item, shared))
+    for items in alike.values():
+        first, shared = max(items, key=lambda pair: pair[0].worth)
+        if len(items) == 1:
+            yield first
+            continue
+        outcomes = tuple((text or label, change) for text, (label, change) in zip(shared, first.outcomes, strict=True))
+        positions = tuple(key for item, _ in items for key in item.positions)
+        yield replace(first, positions=positions, outcomes=outcomes)
 
 
 def _groups(trial: Trial, all_cases: Iterable[Case]) -> Iterable[list[Case]]:
@@ -49,10 +69,14 @@ def _groups(trial: Trial, all_cases: Iterable[Case]) -> Iterable[list[Case]]:
     return groups.values()
 
 
-def _try(trial: Trial, group: Sequence[Case], known: dict[PositionKey, Judgement], policy: Policy) -> Suggestion | None:
+def _try(
+    trial: Trial, group: Sequence[Case], known: dict[PositionKey, Judgement], policy: Policy
+) -> tuple[Suggestion, tuple[str, ...]] | None:
+    """Return the suggestion with what its outcomes are called for several positions; None if nothing changes."""
     row = next(row for row in table("readings") if row["id"] == trial.id)
     texts, worths, ends = [], [], set()
-    for outcome in trial.outcomes(group[0]):
+    outcomes = trial.outcomes(group[0])
+    for outcome in outcomes:
         judged = [judge(outcome.change(case)) for case in group]
         before = [known[case.position.key] for case in group]
         worths.append(sum(_worth(old, new) for old, new in zip(before, judged, strict=True)))
@@ -66,7 +90,8 @@ def _try(trial: Trial, group: Sequence[Case], known: dict[PositionKey, Judgement
     if worth <= 0:
         return None
     keys = tuple(case.position.key for case in group)
-    return Suggestion(row["reading"], keys, row["how"], row["caution"], tuple(texts), round(worth, 3))
+    suggestion = Suggestion(row["reading"], keys, row["how"], row["caution"], tuple(texts), round(worth, 3))
+    return suggestion, tuple(outcome.shared for outcome in outcomes)
 
 
 def _worth(old: Judgement, new: Judgement) -> float:

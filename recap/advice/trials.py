@@ -13,10 +13,14 @@ from recap.units import farads, plain, si, volts
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """One plausible result of a reading and what the inspection would then say."""
+    """One plausible result of a reading and what the inspection would then say.
+
+    `label` gives the figure for one position, `shared` says it for several at once.
+    """
 
     label: str
     change: Callable[[Case], Case]
+    shared: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +56,10 @@ def _lacks_esr(case: Case) -> bool:
 def _esr(case: Case) -> Sequence[Outcome]:
     ceiling = _esr_ceiling(case)
     return tuple(
-        Outcome(f"{si(ceiling * share, 'Ω')} at 120 Hz in circuit", _read(esr_ohm=ceiling * share, in_circuit=True))
-        for share in (_SOUND_ESR, _BAD_ESR)
+        Outcome(
+            f"{si(ceiling * share, 'Ω')} at 120 Hz in circuit", _read(esr_ohm=ceiling * share, in_circuit=True), shared
+        )
+        for share, shared in ((_SOUND_ESR, "within the ceiling"), (_BAD_ESR, "far above the ceiling"))
     )
 
 
@@ -66,9 +72,10 @@ def _lacks_capacitance(case: Case) -> bool:
 def _capacitance(case: Case) -> Sequence[Outcome]:
     value, ceiling = case.capacitance.value if case.capacitance else 0.0, _esr_ceiling(case)
     outcomes = []
-    for share, esr_share in ((1.0, _SOUND_ESR), (_BAD_VALUE, _BAD_ESR)):
+    for share, esr_share, shared in ((1.0, _SOUND_ESR, "as marked"), (_BAD_VALUE, _BAD_ESR, "half the value")):
         read = _read(capacitance_f=value * share, esr_ohm=ceiling * esr_share or None, in_circuit=False)
-        outcomes.append(Outcome(f"{farads(value * share)} and {si(ceiling * esr_share, 'Ω')} at 120 Hz", read))
+        label = f"{farads(value * share)} and {si(ceiling * esr_share, 'Ω')} at 120 Hz"
+        outcomes.append(Outcome(label, read, shared))
     return outcomes
 
 
@@ -92,7 +99,10 @@ def _voltage(case: Case) -> Sequence[Outcome]:
     def at(share: float) -> Callable[[Case], Case]:
         return lambda c: _measured(c, working_voltage_v=rated * share)
 
-    return tuple(Outcome(f"{volts(rated * share)} on it", at(share)) for share in (0.5, 0.95))
+    return tuple(
+        Outcome(f"{volts(rated * share)} on it", at(share), f"{plain(share * 100)} % of the rating on it")
+        for share in (0.5, 0.95)
+    )
 
 
 def _lacks_net(case: Case) -> bool:
