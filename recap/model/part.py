@@ -46,6 +46,7 @@ class Part:
     """ESR, or the impedance that a maker gives in its stead, at a high frequency."""
     esr_high_hz: float | None = None
     dissipation_factor: float | None = None
+    """At 100 or 120 Hz, as data sheets state it; the largest that the maker allows."""
     leakage_a: float | None = None
     diameter_mm: float | None = None
     length_mm: float | None = None
@@ -62,6 +63,10 @@ class Part:
     from_drawer: bool = False
     """The user's own stock: limited, and free."""
     date_code: str = ""
+    status: str = ""
+    """What the seller says of its future, such as obsolete."""
+    measured_capacitance_f: float | None = None
+    weight_g: float | None = None
     link: str = ""
     text: str = ""
     location: Location = field(default=Location())

@@ -6,19 +6,27 @@ from dataclasses import dataclass
 
 from recap.model.bench import BringUp, MakeSafe
 from recap.model.inspection import Inspection, Position, PositionKey
-from recap.model.requirement import Contradiction, NotAssessed, Reason, Requirement
+from recap.model.requirement import Contradiction, Input, NotAssessed, Reason, Requirement
 from recap.model.vocabulary import Basis, Decision, PlusAt
 
 
 @dataclass(frozen=True, slots=True)
 class LifeEstimate:
-    """Low, nominal and high estimate in hours with the model that gave it."""
+    """Low, nominal and high estimate in hours of use, with all that led to it.
+
+    `model` is the nominal one; `models` holds each model's own figure before the ceiling with its source;
+    `clamps` what limited them; `narrower` the readings that would narrow the range.
+    """
 
     low_h: float
     nominal_h: float
     high_h: float
     model: str
     basis: Basis
+    models: tuple[tuple[str, float, str], ...] = ()
+    inputs: tuple[Input, ...] = ()
+    clamps: tuple[str, ...] = ()
+    narrower: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -47,6 +47,7 @@ RULES: tuple[Rule, ...] = (
     temperature.category_air,
     temperature.category_cold,
     ripple.ripple_measured,
+    ripple.ripple_circuit,
     ripple.ripple_inferred,
     esr.esr_ceiling,
     esr.esr_rail,

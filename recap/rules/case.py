@@ -18,7 +18,8 @@ from recap.model import (
     Unit,
 )
 from recap.policy import Policy
-from recap.rules import new_parts, stress
+from recap.rules import circuit, new_parts, stress
+from recap.rules.circuit import CircuitRipple
 from recap.rules.given import Given
 from recap.units import plain
 
@@ -59,6 +60,8 @@ class Case:
     policy: Policy
     present_year: int
     neighbour_gap: Given | None = None
+    bank: tuple[Position, ...] = ()
+    """The reservoirs that share this position's ripple, itself among them."""
 
     def unit_basis(self, field: str) -> Basis:
         """Return whether somebody filled in a field of the Unit sheet."""
@@ -169,6 +172,13 @@ class Case:
     def peak_voltage(self) -> Given | None:
         """The highest voltage that may stand on it: high mains, no load, tolerance, crest of the ripple."""
         return stress.peak_voltage(self)
+
+    @cached_property
+    def circuit_ripple(self) -> CircuitRipple | None:
+        """This part's share of its rail's ripple, where the rail says enough."""
+        if self.position.role not in circuit.RESERVOIRS or circuit.lacking(self.unit, self.rail) or self.rail is None:
+            return None
+        return circuit.circuit_ripple(self.unit, self.rail, self.position, self.bank)
 
     @cached_property
     def esr_ceiling(self) -> Given | None:

@@ -8,6 +8,7 @@ from collections import defaultdict
 from recap.model import Basis, Condition, Inspection, Position
 from recap.policy import Policy
 from recap.rules.case import Case
+from recap.rules.circuit import RESERVOIRS
 from recap.rules.given import Given
 
 _ABSENT = frozenset({Condition.EMPTY_BY_DESIGN})
@@ -16,8 +17,11 @@ _ABSENT = frozenset({Condition.EMPTY_BY_DESIGN})
 def cases(inspection: Inspection, policy: Policy, present_year: int) -> tuple[Case, ...]:
     """Return one case a position, in the order of the inspection."""
     by_board: dict[tuple[str, str], list[Position]] = defaultdict(list)
+    by_rail: dict[tuple[str, str], list[Position]] = defaultdict(list)
     for position in inspection.positions:
         by_board[position.key.unit, position.key.board].append(position)
+        if position.role in RESERVOIRS and position.rail:
+            by_rail[position.key.unit, position.rail].append(position)
     made = []
     for position in inspection.positions:
         unit = inspection.unit(position.key.unit)
@@ -31,6 +35,7 @@ def cases(inspection: Inspection, policy: Policy, present_year: int) -> tuple[Ca
                 policy=policy,
                 present_year=present_year,
                 neighbour_gap=neighbour_gap(position, neighbours),
+                bank=tuple(by_rail.get((position.key.unit, position.rail), ())) if position.role in RESERVOIRS else (),
             )
         )
     return tuple(made)

@@ -54,15 +54,6 @@ def lacking(unit: Unit, rail: Rail | None) -> tuple[str, ...]:
     return tuple(name for name, known in wanted if not known)
 
 
-def bank(position: Position, positions: Sequence[Position]) -> tuple[Position, ...]:
-    """Return the capacitors that share the position's ripple: reservoirs of the same unit and rail."""
-    return tuple(
-        other
-        for other in positions
-        if other.key.unit == position.key.unit and other.rail == position.rail and other.role in RESERVOIRS
-    )
-
-
 def circuit_ripple(unit: Unit, rail: Rail, position: Position, members: Sequence[Position]) -> CircuitRipple | None:
     """Return the position's share of the ripple; None where the rail has no steady state or a value is missing.
 

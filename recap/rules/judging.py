@@ -18,7 +18,7 @@ from recap.model import (
 )
 from recap.rules import RULES, decision
 from recap.rules.case import Case
-from recap.rules.life import life_as_found, life_planned
+from recap.rules.life import life_as_found, life_planned, ripple_of
 from recap.rules.polarity import orient
 from recap.rules.rule import Note, Outcome, Stop, Vote
 from recap.rules.specification import specify
@@ -67,12 +67,12 @@ def judge(case: Case) -> Judgement:
 
 def conditions(case: Case) -> Conditions:
     """Return what a part meets here."""
-    measured, working = case.position.measured, case.working_voltage
+    working, (current, frequency) = case.working_voltage, ripple_of(case)
     return Conditions(
         ambient_temperature_c=case.ambient.value,
         working_voltage_v=None if working is None else working.value,
-        ripple_current_a=measured.ripple_current_a,
-        ripple_frequency_hz=measured.ripple_frequency_hz,
+        ripple_current_a=current,
+        ripple_frequency_hz=frequency,
         use_h_per_year=case.unit.use_h_per_year,
         endurance_temperature_c=case.policy.number("temperature", "preferred_category_c"),
     )

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+import numpy as np
+
 from recap.formulas.life import ten_degree_rule
-from recap.formulas.life_estimate import LifeConditions, LifePart, estimate_life
+from recap.formulas.life_estimate import UNKNOWN, LifeConditions, LifePart, estimate_life
 from recap.model import Basis, Input, Kind, LifeEstimate, Mounting, Relation, Specification
 from recap.rules import reference
 from recap.rules.case import Case
-from recap.rules.rule import Outcome, Say, rule
-from recap.units import hours, plain
+from recap.rules.circuit import RATING_HZ
+from recap.rules.rule import Outcome, Say, rule, weakest
+from recap.units import hours, plain, si
 
 _FAMILIES = {
     Kind.WET_ALUMINIUM: "wet",
@@ -79,6 +82,15 @@ def life_marked(case: Case, say: Say) -> Iterable[Outcome]:
     )  # fmt: skip
 
 
+def ripple_of(case: Case) -> tuple[float, float] | tuple[None, None]:
+    """Return the ripple current in A with its frequency in Hz: measured, else from the circuit."""
+    measured = case.position.measured
+    if measured.ripple_current_a is not None and measured.ripple_frequency_hz is not None:
+        return measured.ripple_current_a, measured.ripple_frequency_hz
+    found = case.circuit_ripple
+    return (None, None) if found is None else (found.equivalent_a, RATING_HZ)
+
+
 def life_as_found(case: Case) -> LifeEstimate | None:
     """Estimate what the original gave when new: its marking, else the policy's assumed endurance."""
     marked = case.position.marked
@@ -87,9 +99,9 @@ def life_as_found(case: Case) -> LifeEstimate | None:
     known = marked.endurance_h is not None and marked.temperature_c is not None
     if case.rated_voltage is None:
         return None
-    return _estimate(
-        case, endurance, temperature, case.rated_voltage.value, Basis.MARKED if known else Basis.ASSUMED
-    )
+    basis = Basis.MARKED if known else Basis.ASSUMED
+    what = Input("endurance", f"{hours(endurance)} at {plain(temperature)} °C", basis)
+    return _estimate(case, endurance, temperature, case.rated_voltage.value, what)
 
 
 def life_planned(case: Case, specification: Specification) -> LifeEstimate | None:
@@ -97,29 +109,54 @@ def life_planned(case: Case, specification: Specification) -> LifeEstimate | Non
     endurance, temperature = specification.endurance_h, specification.endurance_temperature_c
     if endurance is None or temperature is None:
         return None
-    return _estimate(case, endurance, temperature, specification.rated_voltage_v, Basis.CALCULATED)
+    what = Input("endurance asked for", f"{hours(endurance)} at {plain(temperature)} °C", Basis.CALCULATED)
+    rated = specification.ripple_current_a, specification.ripple_frequency_hz
+    return _estimate(case, endurance, temperature, specification.rated_voltage_v, what, rated)
 
 
 def _estimate(
-    case: Case, endurance_h: float, temperature_c: float, rated_v: float, basis: Basis
+    case: Case,
+    endurance_h: float,
+    temperature_c: float,
+    rated_v: float,
+    endurance: Input,
+    rated_ripple: tuple[float | None, float | None] = (None, None),
 ) -> LifeEstimate | None:
+    """Estimate a life; ripple counts only where current and rating are known at the same frequency."""
     family = _FAMILIES.get(case.position.body.kind)
     if family is None:
         return None
-    working = case.working_voltage
+    working, (current, frequency) = case.working_voltage, ripple_of(case)
+    comparable = current is not None and rated_ripple[0] is not None and rated_ripple[1] == frequency
     part = LifePart(
         endurance_h=endurance_h,
         rated_temperature_c=temperature_c,
+        rated_ripple_current_a=rated_ripple[0] if comparable and rated_ripple[0] else UNKNOWN,
         rated_voltage_v=rated_v,
         family=family,
         style=_STYLES.get(case.position.body.mounting, "radial"),
     )
     conditions = LifeConditions(
         ambient_temperature_c=case.ambient.value,
-        voltage_v=float("nan") if working is None else working.value,
+        ripple_current_a=current if comparable and current is not None else UNKNOWN,
+        voltage_v=UNKNOWN if working is None else working.value,
     )
-    found = estimate_life(part, conditions, reference.models_of_life(), keep_models=False).estimated_life_h
+    found = estimate_life(part, conditions, reference.models_of_life())
+    low, nominal, high = (float(getattr(found.estimated_life_h, name)) for name in ("low", "nominal", "high"))
+    narrower = [] if case.ambient.basis is Basis.MEASURED else ["air temperature near the part, measured"]
+    if not comparable:
+        narrower.append("ripple current and the part's ripple rating at one frequency")
+    inputs = [endurance, case.ambient.input]
+    if comparable and current is not None and frequency is not None:
+        inputs.append(Input("ripple", f"{si(current, 'A')} at {si(frequency, 'Hz')}", Basis.CALCULATED))
     return LifeEstimate(
-        float(found.low), float(found.nominal), float(found.high),
-        "ten-degree rule; low and high over the models of its family", basis,
-    )  # fmt: skip
+        low_h=low,
+        nominal_h=nominal,
+        high_h=high,
+        model=next(each.line.id for each in found.models if each.line.nominal and not np.isnan(each.life_h)),
+        basis=weakest(item.basis for item in inputs),
+        models=tuple((m.line.id, float(m.life_h), m.line.sources[0]) for m in found.models if not np.isnan(m.life_h)),
+        inputs=tuple(inputs),
+        clamps=tuple(name for name, acted in found.clamps.items() if bool(acted)),
+        narrower=tuple(narrower),
+    )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from recap.model import Basis, Input, Relation, Role
-from recap.rules import new_parts
+from recap.rules import circuit, new_parts
 from recap.rules.case import SUPPLY_ROLES, Case
 from recap.rules.rule import Outcome, Say, rule
 from recap.units import plain, si
@@ -31,6 +31,27 @@ def ripple_measured(case: Case, say: Say) -> Iterable[Outcome]:
         "ripple_current_a", Relation.AT_LEAST, current, "A", [seen], "rated for at least what flows",
         f"ripple rating at least {si(current, 'A')} at {si(frequency, 'Hz')} and its full temperature",
         frequency_hz=frequency,
+    )  # fmt: skip
+
+
+@rule("ripple-circuit", "Carry the ripple that the circuit makes", "kirchhoff", "ripple current")
+def ripple_circuit(case: Case, say: Say) -> Iterable[Outcome]:
+    """The periodic steady state of winding, rectifier, reservoirs and load gives each reservoir's share."""
+    if case.position.role not in circuit.RESERVOIRS:
+        return
+    lacking = circuit.lacking(case.unit, case.rail)
+    found = case.circuit_ripple
+    if lacking or found is None:
+        unsolved = ("value of every reservoir on the rail", "a load that the winding can feed")
+        yield say.missing(*(lacking or unsolved))
+        return
+    rating = circuit.RATING_HZ
+    yield say.demand(
+        "ripple_current_a", Relation.AT_LEAST, found.equivalent_a, "A", found.inputs,
+        f"steady state at full load: {si(found.rms_a, 'A')} rms in this part, from {si(found.frequency_hz, 'Hz')} up; "
+        f"each harmonic over its multiplier of the part's class",
+        f"ripple rating at least {si(found.equivalent_a, 'A')} at {si(rating, 'Hz')} and its full temperature",
+        frequency_hz=rating,
     )  # fmt: skip
 
 
