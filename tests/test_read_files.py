@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
+import shutil
+import subprocess
 import time
 import zipfile
 from pathlib import Path
@@ -274,3 +276,23 @@ def test_control_characters_are_set_aside_and_said(tmp_path: Path) -> None:
     inspection, problems = read_text(tmp_path, "Ref,Value,Note\nC1,100,a\x07bcdefghijklmnopq\n")
     assert inspection.positions[0].note == "abcdefghijklmnopq"
     assert "control-characters" in codes(problems)
+
+
+@pytest.mark.spreadsheet
+def test_ods_tells_the_same_as_xlsx(tmp_path: Path) -> None:
+    office = shutil.which("soffice")
+    if office is None:
+        pytest.skip("LibreOffice is not installed")
+    path = tmp_path / "list.xlsx"
+    book = Workbook()
+    sheet = book.worksheets[0]
+    for row in (["Board", "Ref", "Value"], ["PSU", "C1", 100], [None, "C2", "=1/0"], ["CPU", "C3", "4u7"]):
+        sheet.append(row)
+    sheet.merge_cells("A2:A3")
+    sheet.row_dimensions[4].hidden = True
+    book.save(path)
+    command = [office, f"-env:UserInstallation=file://{tmp_path}/profile", "--headless", "--convert-to", "ods"]
+    subprocess.run([*command, "--outdir", str(tmp_path), str(path)], check=True, capture_output=True, timeout=180)
+    inspection, problems = read_inspection([tmp_path / "list.ods"])
+    assert [item.key.board for item in inspection.positions] == ["PSU", "PSU", "CPU"]
+    assert {"merged-cells", "hidden-rows", "error-cell"} <= set(codes(problems))

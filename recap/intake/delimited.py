@@ -10,12 +10,12 @@ from collections import Counter
 from pathlib import Path
 
 from recap.intake.cells import Sheet, Value
+from recap.intake.sheet_scan import MOST_ROWS
 from recap.problem_codes import report
 from recap.problems import Location, Problem, UnreadableFile
 
 LARGEST_FILE = 100_000_000
 LONGEST_CELL = 200_000
-MOST_ROWS = 500_000
 MOST_COLUMNS = 1_000
 SEPARATORS = (";", "\t", ",", "|")
 

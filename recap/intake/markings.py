@@ -57,7 +57,7 @@ _BESIDE = {
     "quantity": "quantity",
 }
 _DOCUMENTED = {"capacitance_f": "documented.capacitance_f", "rated_voltage_v": "documented.rated_voltage_v"}
-_PLAIN_DESIGNATOR = re.compile(r"[A-Za-z]{1,4}\d{1,5}[A-Za-z]?")
+_PLAIN_DESIGNATOR = re.compile(r"[A-Za-z]{1,4}\d{1,6}[A-Za-z]?")
 
 
 def read_marked(value: Value, column: Column) -> Reading:

@@ -63,7 +63,7 @@ def _sheet(path: Path, read_sheet: Any, scan: Scan) -> tuple[Sheet, list[Problem
         listed = ", ".join(map(str, sorted(hidden)[:10])) + (" …" if len(hidden) > 10 else "")
         message = f"hidden rows, read like any other: {listed}"
         problems.append(report("hidden-rows", message, _place(sheet), hint="delete them if they do not count"))
-    filled = _fill_merged(rows, read_sheet.merged_cell_ranges or [])
+    filled = _fill_merged(rows, read_sheet.merged_cell_ranges or scan.merged)
     if filled:
         message = f"merged cells count for every row they cover; {filled} cells filled"
         problems.append(report("merged-cells", message, _place(sheet)))
