@@ -198,9 +198,14 @@ def discharge(capacitance_f: float, voltage_v: float) -> Discharge:
     )
 
 
+_NAMED = 8
+"""So many members of a bank are named, the others counted."""
+
+
 def _name(node: Node) -> str:
-    names = ", ".join(short_name(p.key) for p in node.positions)
-    return f"{node.rail.name} ({names})" if node.rail else names
+    names = [short_name(p.key) for p in node.positions]
+    listed = ", ".join(names[:_NAMED]) + (f" and {len(names) - _NAMED} more" if len(names) > _NAMED else "")
+    return f"{node.rail.name} ({listed})" if node.rail else listed
 
 
 def short_name(key: PositionKey) -> str:

@@ -1,33 +1,44 @@
-"""Reads what a person filled in: the work order's workbook, or the file that its page saves."""
+"""Reads what a person filled in: the workbook of a work order or a bring-up, or the file that its page saves."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from recap.bench.bring_up_fields import BRING_UP, BRING_UP_FIELDS, WORK_ORDER
+from recap.bench.expected_json import from_json
 from recap.bench.work_fields import BOARD_FIELDS, READINGS_FORMAT
+from recap.intake.workbooks import read as read_workbook
+from recap.model.sign_off import Expected
 from recap.problems import UnreadableFile
 
 COLUMNS_MARK = "recap:columns"
 """Stands in column A of the hidden row that names the columns' fields."""
 FIELD_MARK = "recap:field:"
-"""Begins column A of a row that holds one field of the whole board."""
+"""Begins column A of a row that holds one field of the whole document."""
+EXPECTED_MARK = "recap:expected"
+"""Stands in column A of the rows that carry, piece by piece, what a sign-off expects."""
 
 Entry = str | bool | float
+
+_ABOUT = ("plan", "unit", "board", "document")
+_FIELDS = {known.id for known in (*BOARD_FIELDS, *BRING_UP_FIELDS)}
 
 
 @dataclass(slots=True)
 class Filled:
-    """The entries of one board; only what was filled in is there."""
+    """The entries of one document; only what was filled in is there."""
 
     plan: str = ""
     unit: str = ""
     board: str = ""
+    document: str = WORK_ORDER
     board_fields: dict[str, Entry] = field(default_factory=dict)
     positions: dict[str, dict[str, Entry]] = field(default_factory=dict)
+    expected: Expected | None = None
 
     @property
     def anything(self) -> bool:
@@ -36,25 +47,32 @@ class Filled:
 
 
 def read_filled(path: Path) -> Filled:
-    """Return what was filled in; raises UnreadableFile when it is no work order of ours."""
+    """Return what was filled in; raises UnreadableFile when it is no document of ours."""
     try:
         filled = _from_page(path) if path.suffix.lower() == ".json" else _from_workbook(path)
-    except (OSError, ValueError, KeyError) as error:
-        raise UnreadableFile(f"{path} cannot be read as a filled work order ({error})") from error
-    if not filled.board:
+    except (OSError, ValueError, KeyError, RecursionError) as error:
+        raise UnreadableFile(f"{path} cannot be read as a filled work order or bring-up ({error})") from error
+    if not filled.board and filled.document != BRING_UP:
         raise UnreadableFile(f"{path} is no work order: it does not name its board")
     return filled
 
 
 def _from_page(path: Path) -> Filled:
-    saved = json.loads(path.read_text(encoding="utf-8"))
+    saved = json.loads(path.read_text(encoding="utf-8-sig"))
     if not isinstance(saved, dict) or saved.get("format") != READINGS_FORMAT:
         raise ValueError(f'not a file of "{READINGS_FORMAT}"')
-    filled = Filled(str(saved.get("plan", "")), str(saved.get("unit", "")), str(saved.get("board", "")))
+    filled = Filled(
+        str(saved.get("plan", "")),
+        str(saved.get("unit", "")),
+        str(saved.get("board", "")),
+        str(saved.get("document") or WORK_ORDER),
+    )
     filled.board_fields = _entries(saved.get("board_fields"))
     positions = saved.get("positions")
     if isinstance(positions, dict):
         filled.positions = {str(key): _entries(entries) for key, entries in positions.items()}
+    if saved.get("expected") is not None:
+        filled.expected = from_json(saved["expected"])
     return filled
 
 
@@ -65,31 +83,25 @@ def _entries(entries: Any) -> dict[str, Entry]:
 
 
 def _from_workbook(path: Path) -> Filled:
-    from zipfile import BadZipFile
-
-    from openpyxl import load_workbook
-    from openpyxl.utils.exceptions import InvalidFileException
-
-    try:
-        book = load_workbook(path, read_only=True, data_only=True)
-    except (BadZipFile, InvalidFileException) as error:
-        raise ValueError("not a workbook") from error
+    sheets, _ = read_workbook(path)
     filled = Filled()
-    try:
-        for sheet in book.worksheets:
-            _read_sheet(sheet.iter_rows(values_only=True), filled)
-    finally:
-        book.close()
+    pieces: list[str] = []
+    for sheet in sheets:
+        _read_sheet(sheet.rows, filled, pieces)
+    if pieces:
+        filled.expected = from_json(json.loads("".join(pieces)))
     return filled
 
 
-def _read_sheet(rows: Iterable[tuple[Any, ...]], filled: Filled) -> None:
+def _read_sheet(rows: Iterable[Sequence[Any]], filled: Filled, pieces: list[str]) -> None:
     names: tuple[Any, ...] = ()
     for mark, *cells in ((row[0], *row[1:]) for row in rows if row and row[0]):
         if mark == COLUMNS_MARK:
             names = tuple(cells)
+        elif mark == EXPECTED_MARK:
+            pieces.append(str(cells[0]))
         elif str(mark).startswith(FIELD_MARK):
-            _board_field(str(mark).removeprefix(FIELD_MARK), cells[1] if len(cells) > 1 else None, filled)
+            _field(str(mark).removeprefix(FIELD_MARK), cells[1] if len(cells) > 1 else None, filled)
         elif names:
             entries = {
                 str(name): _entry(value)
@@ -100,12 +112,12 @@ def _read_sheet(rows: Iterable[tuple[Any, ...]], filled: Filled) -> None:
                 filled.positions.setdefault(str(mark), {}).update(entries)
 
 
-def _board_field(name: str, value: Any, filled: Filled) -> None:
+def _field(name: str, value: Any, filled: Filled) -> None:
     if value in (None, ""):
         return
-    if name in ("plan", "unit", "board"):
+    if name in _ABOUT:
         setattr(filled, name, str(value))
-    elif any(name == known.id for known in BOARD_FIELDS):
+    elif name in _FIELDS:
         filled.board_fields[name] = _entry(value)
 
 

@@ -10,7 +10,6 @@ from recap.formulas.lamp import FilamentLamp, lamp_current_a, with_constant_powe
 from recap.model import SWITCHING_SUPPLIES, Position, Rail, Role, Unit
 from recap.model.bench import LampChoice, LampLimiter, LampPoint, RailLoad
 from recap.ruledata import table
-from recap.units import plain, volts
 
 NOTES = (
     "Filament (incandescent or mains halogen) lamps for the full mains voltage only; LED lamps limit nothing.",
@@ -103,10 +102,3 @@ def _choice(power_w: float, mains_v: float, expected: Sequence[tuple[str, float]
         if not found:
             none.append(name)
     return LampChoice(power_w, mains_v, float(lamp_current_a(lamp, mains_v)), tuple(points), tuple(none))
-
-
-def point_text(point: LampPoint, mains_v: float) -> str:
-    """Return an operating point in words."""
-    share = plain(100 * point.load_voltage_v / mains_v, 2)
-    stable = "" if point.stable else ", not stable: the supply collapses or hiccups there"
-    return f"{point.load} ({plain(point.load_w, 2)} W): {volts(point.load_voltage_v)}, {share} % of the mains{stable}"

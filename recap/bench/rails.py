@@ -12,10 +12,9 @@ from recap.model import SWITCHING_SUPPLIES, Basis, Position, Rail, Role, SupplyK
 from recap.model.bench import Limit, RipplePattern
 from recap.ruledata import Row, number, table
 from recap.rules.reference import mains_high_fraction, supply_behaviour
-from recap.units import plain, si, volts
+from recap.units import plain, si
 
 _LIVE = re.compile(r"\b(live|primary|mains|neutral|hot)\b", re.IGNORECASE)
-MILLIVOLT = 1e-3
 
 
 @cache
@@ -146,11 +145,3 @@ def dead_resistance(rail: Rail) -> Limit:
     least = constant("no_short_ohm")
     why = f"below {si(least, 'Ω')} it looks like a short; the load is not known"
     return Limit(least, None, "Ω", Basis.ASSUMED, constant_source("no_short_ohm"), why)
-
-
-def window_text(limit: Limit | None) -> str:
-    """Return a window for people."""
-    if limit is None:
-        return "not known"
-    low = "" if limit.low is None else f"from {volts(limit.low)} "
-    return f"{low}to {volts(limit.high)}" if limit.high is not None else low.strip()

@@ -64,6 +64,8 @@ REFORM_RULES: Sequence[str] = (
     "Out of the circuit, or with at least one lead lifted: anything in parallel gets the voltage too.",
     "Used and undated parts start at 0 V with the small current limit (our judgement). The published procedures with "
     "100 Ω or 1 kΩ are for unused dated stock on a current-limited supply only.",
+    "Meter across the series resistor: it shows the current. Raise the voltage only when the current, never above its "
+    "limit, has fallen and settled; at the last voltage it must go on falling below what may be accepted.",
     "Polarity twice. Behind a screen, eye protection on; stop at any warming, bulging or hiss.",
     "Afterwards discharge through the resistor named, wait 12 to 48 hours, then measure C, ESR and leakage: reforming "
     "proves the oxide alone.",

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 
 from recap.bench.filled import read_filled
 from recap.outputs import naming
+from recap.outputs.bring_up_page import bring_up_page
+from recap.outputs.bring_up_workbook import write_bring_up_workbook
 from recap.outputs.csvs import shopping_csv
 from recap.outputs.page import labels_page, work_order_page
 from recap.outputs.plan_json import as_text, plan_document
@@ -41,6 +43,9 @@ def write_documents(plan: Plan, problems: Sequence[Problem], out_folder: Path, r
     for work, workbook, page in naming.document_names(plan).work_orders:
         writers[workbook] = partial(write_work_order_workbook, plan, work, digest)
         writers[page] = _text(partial(work_order_page, plan, work, digest))
+    for first_power, workbook, page in naming.document_names(plan).bring_ups:
+        writers[workbook] = partial(write_bring_up_workbook, plan, first_power, digest)
+        writers[page] = _text(partial(bring_up_page, plan, first_power, digest))
     return write_set(out_folder, writers, _holds_entries, replace)
 
 

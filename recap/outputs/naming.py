@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from recap.model import BoardWork, Plan
+from recap.model.bench import BringUp
 
 PLAN = "plan.json"
 SHOPPING_WORKBOOK = "shopping-list.xlsx"
@@ -60,20 +61,24 @@ class DocumentNames:
 
     work_orders: tuple[tuple[BoardWork, str, str], ...]
     """Board, workbook, page."""
+    bring_ups: tuple[tuple[BringUp, str, str], ...] = ()
+    """Unit's first power, workbook, page."""
 
     @property
     def everything(self) -> list[str]:
         """Return every document's name."""
-        pairs = [name for _, workbook, page in self.work_orders for name in (workbook, page)]
+        made = (*self.work_orders, *self.bring_ups)
+        pairs = [name for _, workbook, page in made for name in (workbook, page)]
         return [PLAN, SHOPPING_WORKBOOK, SHOPPING_CSV, LABELS, *pairs]
 
 
 def document_names(plan: Plan) -> DocumentNames:
     """Return the names of a plan's documents."""
-    stems = distinct(safe_name(f"{work.unit} - {work.board}") for work in plan.work)
+    titles = [f"{work.unit} - {work.board}" for work in plan.work]
+    titles += [f"{each.unit} - bring-up" for each in plan.bring_up]
+    names = [(f"{WORK_ORDERS}/{stem}.xlsx", f"{WORK_ORDERS}/{stem}.html") for stem in distinct(map(safe_name, titles))]
+    boards = len(plan.work)
     return DocumentNames(
-        tuple(
-            (work, f"{WORK_ORDERS}/{stem}.xlsx", f"{WORK_ORDERS}/{stem}.html")
-            for work, stem in zip(plan.work, stems, strict=True)
-        )
+        tuple((work, *pair) for work, pair in zip(plan.work, names[:boards], strict=True)),
+        tuple((each, *pair) for each, pair in zip(plan.bring_up, names[boards:], strict=True)),
     )

@@ -7,15 +7,24 @@ from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
+from recap.bench.bring_up_fields import WORK_ORDER
+from recap.bench.expected import expected_of_board
+from recap.bench.expected_json import as_text
 from recap.bench.work_fields import BOARD_FIELDS, READINGS_FORMAT, READINGS_VERSION, REMARKS, RESULT, STOP_FIELDS
 from recap.model import Condition, Decision
 from recap.outputs import drawings, steps
+from recap.outputs.bring_up_words import dummy_loaded, large_banks, limits_reached
+from recap.outputs.inspection_rows import with_sheets
 from recap.outputs.words import old_part, place, short_part, why
+from recap.sources import cite
+from recap.units import farads, plain, si, volts
 
 if TYPE_CHECKING:
     from jinja2 import Environment
+    from markupsafe import Markup
 
     from recap.model import BoardWork, Plan
+    from recap.model.bench import MakeSafe
 
 MAKE_SAFE = (
     "Switch off and pull the mains plug. Take out batteries.",
@@ -40,7 +49,7 @@ def work_order_page(plan: Plan, work: BoardWork, digest: str) -> str:
     board = unit.board(work.board)
     belongs = [p for p in plan.inspection.positions if p.key.unit == work.unit]
     board_map = drawings.map_board(board, belongs)
-    return _render(
+    return render(
         "work_order.html.j2",
         plan=plan,
         unit=unit,
@@ -54,20 +63,40 @@ def work_order_page(plan: Plan, work: BoardWork, digest: str) -> str:
         left_alone=[(place(j.key), old_part(j.position), why(j)) for j in work.left_alone],
         do_not_fit=[(place(p.key), p.zone, p.note) for p in work.do_not_fit],
         sundries=plan.sundries,
-        make_safe=MAKE_SAFE,
+        safe=make_safe_of(plan, work.unit, work.board),
+        make_safe=make_safe_steps(plan, work.unit, work.board),
+        expected=embedded(as_text(with_sheets(plan, expected_of_board(plan, work, digest)))),
         tools=TOOLS,
         board_fields=BOARD_FIELDS,
         result=RESULT,
         remarks=REMARKS,
         stop_fields=STOP_FIELDS,
-        saved={"format": READINGS_FORMAT, "version": READINGS_VERSION},
+        saved={"format": READINGS_FORMAT, "version": READINGS_VERSION, "document": WORK_ORDER},
     )
+
+
+def make_safe_of(plan: Plan, unit: str, board: str = "") -> MakeSafe | None:
+    """Return what may be charged on a board, or in a whole unit."""
+    return next((safe for safe in plan.make_safe if (safe.unit, safe.board) == (unit, board)), None)
+
+
+def make_safe_steps(plan: Plan, unit: str, board: str = "") -> tuple[str, ...]:
+    """Return how to take the charge out, from the positions where they were worked out."""
+    safe = make_safe_of(plan, unit, board)
+    return safe.steps if safe else MAKE_SAFE
+
+
+def embedded(json_text: str) -> Markup:
+    """Return JSON to stand in a page's script element: no text in it can end that element."""
+    from markupsafe import Markup
+
+    return Markup(json_text.replace("<", "\\u003c"))
 
 
 def labels_page(plan: Plan) -> str:
     """Return a sheet of labels: one for the bag of each part that comes out, one for each part that goes in."""
     boards = [(work, [label for step in steps.steps(plan, work) for label in _labels(step)]) for work in plan.work]
-    return _render("labels.html.j2", boards=boards)
+    return render("labels.html.j2", boards=boards)
 
 
 def _labels(step: steps.Step) -> list[tuple[steps.Step, str, str]]:
@@ -98,17 +127,26 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     environment.globals["asset"] = _asset
-    environment.filters["unbroken"] = _unbroken
+    environment.filters.update(
+        unbroken=_unbroken, si=si, farads=farads, volts=volts, plain=plain, cite=cite, capitalize_first=_capital
+    )
+    environment.filters.update(large_banks=large_banks, limits_reached=limits_reached)
+    environment.tests["dummy_loaded"] = dummy_loaded
     return environment
 
 
-def _render(name: str, **values: Any) -> str:
+def render(name: str, **values: Any) -> str:
+    """Return one of our templates filled in."""
     return str(_environment().get_template(name).render(**values))
 
 
 def _unbroken(text: str) -> str:
     """Return text in which no line ends after the sign of a rail such as -12 V."""
     return re.sub(r"(?<!\S)-(?=\S)", "\N{NON-BREAKING HYPHEN}", text)
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _asset(name: str) -> Any:

@@ -101,7 +101,7 @@ def fit_rows(sheet: Worksheet, first: int, line_height: float = 14.5) -> None:
         lines = 1
         for cell in cells:
             column = sheet.column_dimensions[get_column_letter(cell.column or 1)]
-            if isinstance(cell.value, str) and not column.hidden:
+            if isinstance(cell.value, str) and cell.alignment.wrap_text and not column.hidden:
                 room = max(int(column.width * (0.8 if cell.font.bold else 0.95)), 1)
                 lines = max(lines, sum(-(-max(len(part), 1) // room) for part in cell.value.split("\n")))
         sheet.row_dimensions[cells[0].row or 1].height = min(max(lines * line_height + 3, 17), 400)

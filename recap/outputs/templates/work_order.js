@@ -1,7 +1,9 @@
 "use strict";
 (() => {
-  const { plan, unit, board, format, version } = document.body.dataset;
-  const shelf = `recap:${plan}:${unit}/${board}`;
+  const { plan, unit, board, format, version, document: kind } = document.body.dataset;
+  const shelf = board ? `recap:${plan}:${unit}/${board}` : `recap:${plan}:${kind} of ${unit}`;
+  const expected = JSON.parse(document.getElementById("expected").textContent);
+  const READING = /^[<>≤≥]?\s*[-−+]?\s*\d*(?:[.,]\d+)?$|^(?:OL|none|noise)$/i;
   const fields = [...document.querySelectorAll("[data-field]")];
   const keeping = document.getElementById("keeping");
   let unsaved = false;
@@ -62,14 +64,15 @@
 
   const look = () => {
     for (const field of document.querySelectorAll("[data-reading]")) {
-      const sound = /^[<>≤≥]?\s*\d*(?:[.,]\d+)?$/.test(field.value.trim());
+      const sound = READING.test(field.value.trim());
       if (sound) field.removeAttribute("aria-invalid");
       else field.setAttribute("aria-invalid", "true");
     }
     const steps = [...document.querySelectorAll(".step")];
     const done = steps.filter((step) => {
       const ticks = [...step.querySelectorAll("input[type=checkbox]")];
-      const finished = ticks.every((tick) => tick.checked) && step.querySelector("select").value !== "";
+      const rest = [...step.querySelectorAll("select, [data-needed]")];
+      const finished = ticks.every((tick) => tick.checked) && rest.every((field) => field.value.trim() !== "");
       step.classList.toggle("done", finished);
       return finished;
     });
@@ -77,10 +80,11 @@
   };
 
   const save = () => {
-    const text = JSON.stringify({ format, version: Number(version), plan, unit, board, ...gather() }, null, 1);
+    const text = JSON.stringify(
+      { format, version: Number(version), document: kind, plan, unit, board, ...gather(), expected }, null, 1);
     const link = document.createElement("a");
     link.href = URL.createObjectURL(new Blob([text + "\n"], { type: "application/json" }));
-    link.download = `readings ${unit} ${board}`.replace(/[^\p{L}\p{N} ._-]+/gu, "_") + ".json";
+    link.download = `readings ${unit} ${board || kind}`.replace(/[^\p{L}\p{N} ._-]+/gu, "_") + ".json";
     link.click();
     setTimeout(() => URL.revokeObjectURL(link.href), 10000);
     unsaved = false;
@@ -96,8 +100,9 @@
     } catch {
       saved = null;
     }
-    if (saved?.format !== format || saved.unit !== unit || saved.board !== board) {
-      tell(`${file.name} holds no readings of this board; nothing was changed.`, true);
+    if (saved?.format !== format || saved.unit !== unit || saved.board !== board
+      || (saved.document ?? kind) !== kind) {
+      tell(`${file.name} holds no readings of this ${board ? "board" : "unit"}; nothing was changed.`, true);
       return;
     }
     spread(saved);
