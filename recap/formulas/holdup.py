@@ -23,7 +23,8 @@ def hold_up_time_s(
         power_w [W]: taken from the reservoir, output power over efficiency.
         esr_ohm [ohm]: of the reservoir.
 
-    Raises nothing; 0 where the start is already too low.
+    Raises nothing; 0 where the start is already too low. Below √(ESR·P) at the terminals no more power comes
+    through the ESR, so that is the end wherever `end_v` is lower.
 
     >>> round(float(hold_up_time_s(64e-6, 300.0, 200.0, 100.0)) * 1e3, 1)
     16.0
@@ -32,6 +33,7 @@ def hold_up_time_s(
         np.asarray(each, float) for each in (capacitance_f, start_v, end_v, power_w, esr_ohm)
     )
     # Across the terminals v, through the load P/v: the capacitor holds v + ESR·P/v. Solve for v at the start.
+    end = np.maximum(end, np.sqrt(esr * watts))
     first = (start + np.sqrt(np.maximum(start**2 - 4 * esr * watts, 0.0))) / 2
     seconds = farads * ((first**2 - end**2) / 2 - esr * watts * np.log(first / end)) / watts
     return np.asarray(np.where((start**2 >= 4 * esr * watts) & (first > end), seconds, 0.0))
