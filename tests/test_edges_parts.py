@@ -1,8 +1,4 @@
-"""Edges, identities and balances of the small formulas: what must hold whatever the numbers are.
-
-Figures here come from sums on paper, from conservation of energy and charge, or from a second way to the same
-value; none is copied from the code.
-"""
+"""Cans, loss, leakage, voltages and ripple of a part: identities, edges and sums on paper."""
 
 import math
 
@@ -12,16 +8,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from recap.formulas.can import can_surface_cm2, ripple_for_rise_a
-from recap.formulas.discharge import (
-    discharge_time_s,
-    initial_power_w,
-    pulse_rating_w,
-    rebound_v,
-    stored_energy_j,
-    time_constant_s,
-    voltage_after_v,
-)
-from recap.formulas.dummy_load import load_power_w, load_resistance_ohm, required_rating_w
 from recap.formulas.esr import (
     cold_impedance_ohm,
     dissipation_factor,
@@ -30,8 +16,6 @@ from recap.formulas.esr import (
     limit_at_rating,
     with_large_value_term,
 )
-from recap.formulas.holdup import hold_up_capacitance_f, hold_up_time_s
-from recap.formulas.inrush import inrush_change, inrush_i2t_a2s, inrush_peak_a
 from recap.formulas.leakage import leakage_limit_a, root_leakage_limit_a
 from recap.formulas.reform import series_resistor_ohm, stock_current_limit_a, used_current_limit_a
 from recap.formulas.ripple_frequency import MultiplierSet, class_sets, ripple_at_rating
@@ -48,9 +32,6 @@ from recap.formulas.voltage import (
 farads = st.floats(1e-6, 0.02)
 volts = st.floats(5.0, 450.0)
 ohms = st.floats(0.01, 1e4)
-
-
-# Cans
 
 
 def test_a_can_of_equal_height_and_width_has_the_surface_of_six_ends() -> None:
@@ -72,59 +53,6 @@ def test_a_can_is_its_side_and_two_ends(diameter: float, length: float, more: fl
 def test_a_can_sheds_what_its_esr_makes(esr: float, surface: float, rise: float) -> None:
     current = ripple_for_rise_a(esr, surface, rise, 2.3e-3, -0.2)
     assert current**2 * esr == pytest.approx(2.3e-3 * surface**0.8 * rise)
-
-
-# Discharge
-
-
-@settings(max_examples=30)
-@given(volts, farads, ohms)
-def test_a_discharge_turns_all_stored_energy_into_heat(voltage: float, farad: float, ohm: float) -> None:
-    """The power falls as e^(−2t/τ), so its integral is half the time constant times the first power."""
-    heat = initial_power_w(voltage, ohm) * time_constant_s(farad, ohm) / 2
-    assert heat == pytest.approx(stored_energy_j(farad, voltage))
-    assert stored_energy_j(farad, -voltage) == stored_energy_j(farad, voltage)
-
-
-@settings(max_examples=30)
-@given(volts, st.floats(0.05, 1.0), st.floats(1e-3, 100.0))
-def test_after_the_discharge_time_the_voltage_is_reached(voltage: float, share: float, tau: float) -> None:
-    seconds = discharge_time_s(voltage, voltage * share, tau)
-    assert seconds >= 0
-    assert voltage_after_v(voltage, seconds, tau) == pytest.approx(voltage * share)
-
-
-def test_five_time_constants_leave_less_than_a_percent() -> None:
-    left = voltage_after_v([100.0, -100.0], np.array([5.0, 0.0]) * 2.0, 2.0)
-    assert left == pytest.approx([100 / math.e**5, -100.0])
-    assert discharge_time_s([50.0, 0.0, 50.0 * math.e], 50.0, 3.0) == pytest.approx([0.0, 0.0, 3.0])
-
-
-def test_a_short_pulse_is_rated_by_its_height_and_a_long_one_by_what_is_left() -> None:
-    """With τ = 2·t the power after t is still 1/e of the first: more than a fifth, less than a half."""
-    assert pulse_rating_w(100.0, 2.0, 5.0, 1.0) == pytest.approx(100 / math.e)
-    assert pulse_rating_w(100.0, 2.0, 2.0, 1.0) == pytest.approx(50.0)
-    assert pulse_rating_w(100.0, [1e-3, 1e9], 5.0, 1.0) == pytest.approx([20.0, 100.0])
-    assert pulse_rating_w(100.0, 4.0, 5.0, 6.0) == pytest.approx(20.0)
-
-
-def test_what_comes_back_is_a_share_of_what_was_there() -> None:
-    assert rebound_v([100.0, 20.0, 0.0], 0.1) == pytest.approx([10.0, 2.0, 0.0])
-
-
-# Dummy loads
-
-
-@settings(max_examples=30)
-@given(volts, st.floats(0.01, 10.0), st.floats(1.0, 4.0))
-def test_a_dummy_load_takes_voltage_times_current(rail: float, current: float, margin: float) -> None:
-    for signed in (rail, -rail):
-        power = load_power_w(signed, load_resistance_ohm(signed, current))
-        assert power == pytest.approx(rail * current)
-        assert required_rating_w(power, margin) == pytest.approx(margin * rail * current)
-
-
-# Loss
 
 
 @settings(max_examples=30)
@@ -175,9 +103,6 @@ def test_a_limit_outside_the_table_is_refused(rated: float) -> None:
         limit_at_rating(rated, (), ())
 
 
-# Leakage and reforming
-
-
 def test_leakage_limits_have_offset_floor_and_root() -> None:
     """100 µF at 50 V hold 5000 µC: 0.01 of that is 50 µA."""
     assert leakage_limit_a(100e-6, 50.0, 0.01) == pytest.approx(50e-6)
@@ -192,80 +117,6 @@ def test_a_part_counts_as_small_up_to_the_limit_itself() -> None:
     assert found.tolist() == [1e-3, 1e-3, 5e-3]
     assert stock_current_limit_a([1e-3, 2.5e-3, 4e-3], 2.0, 5e-3).tolist() == [5e-3, 5e-3, 8e-3]
     assert series_resistor_ohm([10.0, 450.0], 1e-2) == pytest.approx([1000.0, 45e3])
-
-
-# Hold-up and switch-on
-
-
-@settings(max_examples=30)
-@given(farads, st.floats(200.0, 400.0), st.floats(0.3, 0.9), st.floats(1.0, 500.0))
-def test_hold_up_is_the_energy_between_two_voltages(farad: float, start: float, share: float, watts: float) -> None:
-    end = share * start
-    energy = stored_energy_j(farad, start) - stored_energy_j(farad, end)
-    seconds = hold_up_time_s(farad, start, end, watts)
-    assert seconds * watts == pytest.approx(energy)
-    assert hold_up_capacitance_f(seconds, start, end, watts) == pytest.approx(farad)
-
-
-@settings(max_examples=20)
-@given(farads, st.floats(0.0, 0.2), st.floats(0.3, 0.9), st.floats(1.0, 500.0))
-def test_with_esr_the_energy_is_shared_between_load_and_loss(
-    farad: float, loss: float, share: float, watts: float
-) -> None:
-    """Capacitor: E(first) − E(last) = P·t + ∫i²·ESR dt, the last voltage being that behind the terminals at the end."""
-    start = 300.0
-    esr = loss * start**2 / (4 * watts)
-    end = share * (start + math.sqrt(start**2 - 4 * esr * watts)) / 2
-    seconds = float(hold_up_time_s(farad, start, end, watts, esr))
-    behind = end + esr * watts / end
-    given_up = stored_energy_j(farad, start) - stored_energy_j(farad, behind)
-    first = (start + math.sqrt(start**2 - 4 * esr * watts)) / 2
-    # i = P/v and dt = −C·d(v + ESR·P/v)/(P/v): the loss in closed form
-    heat = esr * watts * farad * (math.log(first / end) + esr * watts * (first**-2 - end**-2) / 2)
-    assert seconds * watts + heat == pytest.approx(float(given_up), rel=1e-6)
-
-
-def test_hold_up_ends_at_the_most_power_an_esr_lets_through() -> None:
-    """From 100 V through 10 ohm at most 250 W pass, at 50 V: at 40 V no converter could be fed."""
-    found = hold_up_time_s(1e-3, 100.0, 40.0, [160.0, 249.0, 250.0, 251.0], 10.0)
-    assert (np.diff(found) <= 0).all()
-    assert (found > 0).tolist() == [True, True, False, False]
-    # 90 W are the most at 30 V: a lower end changes nothing, and leaves half of the voltage in the ESR
-    lower = hold_up_time_s(1e-3, 100.0, [30.0, 20.0, 1.0, 0.0], 90.0, 10.0)
-    assert lower == pytest.approx([lower[0]] * 4)
-    spent = stored_energy_j(1e-3, 100.0) - stored_energy_j(1e-3, 60.0)
-    assert 0 < lower[0] * 90.0 < spent
-    assert hold_up_time_s(1e-3, 100.0, [50.0, 50.1], 250.0, 10.0).tolist() == [0.0, 0.0]
-
-
-def test_no_hold_up_capacitance_serves_a_rising_voltage() -> None:
-    assert hold_up_capacitance_f(1.0, [10.0, 10.0], [10.0, 20.0], 1.0).tolist() == [math.inf, math.inf]
-    assert hold_up_capacitance_f(1.0, 1.25, 1.0, 0.28125) == pytest.approx(1.0)
-
-
-@settings(max_examples=30)
-@given(farads, volts, ohms)
-def test_charging_burns_in_the_resistance_what_the_reservoir_keeps(farad: float, peak: float, ohm: float) -> None:
-    assert inrush_i2t_a2s(farad, peak, ohm) * ohm == pytest.approx(stored_energy_j(farad, peak))
-    assert inrush_peak_a(peak, ohm) * ohm == pytest.approx(peak)
-
-
-@settings(max_examples=30)
-@given(farads, farads, ohms, st.floats(0.0, 2.0), st.floats(0.0, 2.0))
-def test_a_change_at_switch_on_is_new_over_old(
-    old: float, new: float, ohm: float, old_esr: float, new_esr: float
-) -> None:
-    change = inrush_change(old, new, ohm, old_esr, new_esr)
-    assert change.peak == pytest.approx(inrush_peak_a(300.0, ohm + new_esr) / inrush_peak_a(300.0, ohm + old_esr))
-    assert change.i2t == pytest.approx(
-        inrush_i2t_a2s(new, 300.0, ohm + new_esr) / inrush_i2t_a2s(old, 300.0, ohm + old_esr)
-    )
-    plain = inrush_change(old, new, ohm)
-    assert plain.peak == 1.0
-    assert plain.i2t == pytest.approx(new / old)
-
-
-# Voltages
 
 
 def test_voltages_that_a_capacitor_may_meet_on_paper() -> None:
@@ -283,9 +134,6 @@ def test_voltages_that_a_capacitor_may_meet_on_paper() -> None:
         pytest.approx([5.25, -13.2]),
     ]
     assert surge_voltage_v([100.0, 400.0], [1.15, 1.1]) == pytest.approx([115.0, 440.0])
-
-
-# Ripple of several frequencies, and of several capacitors
 
 
 def multipliers(series: str, style: str = "radial", over_v: float = 0.0, up_to_v: float = 100.0) -> MultiplierSet:
