@@ -33,8 +33,8 @@ def discharge(capacitance: str, voltage: str, resistor: str | None = None, to: s
     """Return what a charged capacitor holds and how a resistor, given or suggested, takes it out."""
     value_f = capacitance_f(capacitance)
     voltage_v = above_zero(voltage.lstrip("+-"), "volt", "voltage")
-    to_v = above_zero(to, "volt", "voltage to discharge to") if to else constant("discharge_to_v")
-    suggested = None if resistor else suggested_resistor(value_f, voltage_v)
+    to_v = above_zero(to, "volt", "voltage to discharge to") if to is not None else constant("discharge_to_v")
+    suggested = suggested_resistor(value_f, voltage_v) if resistor is None else None
     ohm = suggested.resistance_ohm if suggested else above_zero(resistor or "", "ohm", "resistor")
     body = suggested.body if suggested else body_for_discharge(value_f, voltage_v, ohm)
     tau_s = float(formula.time_constant_s(value_f, ohm))

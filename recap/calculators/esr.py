@@ -44,8 +44,8 @@ def esr(capacitance: str, rated_voltage: str, frequency: str | None = None, read
     """
     value_f = capacitance_f(capacitance)
     rated_v = above_zero(rated_voltage, "volt", "rated voltage")
-    frequency_hz = above_zero(frequency, "hertz", "frequency") if frequency else None
-    reading_ohm = above_zero(reading, "ohm", "reading") if reading else None
+    frequency_hz = above_zero(frequency, "hertz", "frequency") if frequency is not None else None
+    reading_ohm = above_zero(reading, "ohm", "reading") if reading is not None else None
     in_band = frequency_hz is None or LOW_BAND_HZ[0] <= frequency_hz <= LOW_BAND_HZ[1]
     low_hz = frequency_hz if frequency_hz is not None and in_band else TABLE_HZ
     ceiling = esr_ceiling(REFERENCE_SERIES, value_f, rated_v, low_hz)

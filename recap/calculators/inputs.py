@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from recap.intake.notation import read_marking
-from recap.units import NotAQuantity, farads, quantity
+from recap.units import NotAQuantity, farads, on_a_bench, quantity, quoted
 
 _WHOLE_FARADS = re.compile(r"\s*[\d.,]+\s*(F|farads?)\s*$")
 
@@ -23,13 +23,14 @@ def capacitance_f(text: str) -> float:
     marking = read_marking(text, expect="capacitance")
     best = marking.best
     if marking.refused or best is None:
-        raise NotAQuantity(f'"{text}" is no capacitance: {marking.refused or "nothing to read"}')
+        raise NotAQuantity(f'"{quoted(text)}" is no capacitance: {marking.refused or "nothing to read"}')
     if best.capacitance_f is None or best.ac:
-        raise NotAQuantity(f'"{text}" is no single DC capacitance; write it as 47uF')
+        raise NotAQuantity(f'"{quoted(text)}" is no single DC capacitance; write it as 47uF')
     if not marking.certain:
         readings = " or ".join(farads(each.capacitance_f) for each in marking.readings if each.capacitance_f)
-        raise NotAQuantity(f'"{text}" is not certain, perhaps {readings}: {best.because}; write it with its unit')
-    return best.capacitance_f
+        doubt = quoted(f"perhaps {readings}: {best.because}", 200)
+        raise NotAQuantity(f'"{quoted(text)}" is not certain, {doubt}; write it with its unit')
+    return on_a_bench(best.capacitance_f, "farad", text)
 
 
 def above_zero(text: str, unit: str, what: str) -> float:
@@ -39,6 +40,6 @@ def above_zero(text: str, unit: str, what: str) -> float:
     2200.0
     """
     value = quantity(text, unit)
-    if not 0 < value < float("inf"):
-        raise NotAQuantity(f'"{text}" is no {what}: it must be above zero')
+    if value <= 0:
+        raise NotAQuantity(f'"{quoted(text)}" is no {what}: it must be above zero')
     return value

@@ -72,13 +72,13 @@ def life(
     ripple, "1.4@10kHz"; else its class stands in. Without a ripple the nominal figure is the plain ten-degree
     rule (twenty-degree for polymer).
     """
-    places = [ambient, duty, case_temperature]
-    _check(sum(map(bool, places)) == 1, "give one of an ambient temperature, a duty or a case temperature")
-    _check(not ripple or rated_ripple, "a ripple needs the rated ripple to be held against")
-    _check(not voltage or rated_voltage, "a voltage needs the rated voltage to be held against")
-    stages = duty_stages(duty) if duty else [(1.0, quantity(ambient or case_temperature or "", "degC"))]
-    rated_v = above_zero(rated_voltage, "volt", "rated voltage") if rated_voltage else None
-    rating = rated_ripple_current(rated_ripple) if rated_ripple else None
+    places = sum(place is not None for place in (ambient, duty, case_temperature))
+    _check(places == 1, "give one of an ambient temperature, a duty or a case temperature")
+    _check(not ripple or rated_ripple is not None, "a ripple needs the rated ripple to be held against")
+    _check(voltage is None or rated_voltage is not None, "a voltage needs the rated voltage to be held against")
+    stages = duty_stages(duty) if duty is not None else [(1.0, quantity(ambient or case_temperature or "", "degC"))]
+    rated_v = above_zero(rated_voltage, "volt", "rated voltage") if rated_voltage is not None else None
+    rating = rated_ripple_current(rated_ripple) if rated_ripple is not None else None
     rated_c = quantity(rated_temperature, "degC")
     _check(0 < rated_c <= 250, f'"{rated_temperature}" is no rated temperature of a capacitor in °C')
     _check(all(-60 <= each <= 250 for _, each in stages), "an ambient temperature lies between −60 and 250 °C")
@@ -101,9 +101,9 @@ def life(
         endurance_basis=endurance_basis,
     )
     if case_temperature:
-        wide_mm = above_zero(diameter, "millimeter", "diameter") if diameter else None
+        wide_mm = above_zero(diameter, "mm", "diameter") if diameter is not None else None
         stages = [(1.0, _ambient_from_case(stages[0][1], part, ripple_a, wide_mm))]
-    applied_v = above_zero(voltage, "volt", "voltage") if voltage else UNKNOWN
+    applied_v = above_zero(voltage, "volt", "voltage") if voltage is not None else UNKNOWN
     conditions = [(hours, LifeConditions(air_c, ripple_a, applied_v)) for hours, air_c in stages]
     if duty:
         found = estimate_life_on_duty(part, conditions, models())
@@ -117,7 +117,7 @@ def life(
         result["ambient_temperature_c"] = stages[0][1]
     if duty:
         result["equivalent_ambient_c"] = _equivalent_ambient(stages, found)
-    if hours_per_year:
+    if hours_per_year is not None:
         yearly = above_zero(hours_per_year, "hour", "hours of use a year")
         result["years"] = _years(found.estimated_life_h, yearly)
         result["calendar_limit_years"] = models().calendar_limit_years

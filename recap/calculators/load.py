@@ -33,7 +33,7 @@ def load(rail: str, current: str, minimum: str | None = None) -> Answer:
     if rail_v == 0:
         raise NotAQuantity(f'"{rail}" is no rail: it must differ from zero')
     full_a = above_zero(current, "ampere", "current")
-    least_a = above_zero(minimum, "ampere", "minimum current") if minimum else None
+    least_a = above_zero(minimum, "ampere", "minimum current") if minimum is not None else None
     if least_a is not None and least_a > full_a:
         raise NotAQuantity(f'the minimum "{minimum}" is above the load "{current}"')
     full = _resistor(rail_v, full_a, at_least=False)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from recap.calculators.answer import Answer
 from recap.intake.notation import Certainty, Marking, Reading, read_marking
-from recap.units import farads, hours, plain, volts
+from recap.units import farads, hours, plain, quoted, volts
 
 SAFETY = "A mains capacitor (class X or Y, or an AC rating) is never replaced by an electrolytic."
 
@@ -25,14 +25,14 @@ def marking(texts: Sequence[str]) -> Answer:
 
 def _lines(entry: Marking) -> list[str]:
     if not entry.readings:
-        return [f'"{entry.text}"', f"  refused: {entry.refused}"]
+        return [f'"{quoted(entry.text)}"', f"  refused: {quoted(entry.refused or '', 200)}"]
     words = [str(word) for word in (entry.kind, entry.mounting, entry.safety_class, entry.case_code) if word]
     beside = f" ({', '.join(words)})" if words else ""
-    lines = [f'"{entry.text}"{beside}']
+    lines = [f'"{quoted(entry.text)}"{beside}']
     for number, reading in enumerate(entry.readings, 1):
         lead = "  " if len(entry.readings) == 1 else f"  {number}. "
         lines.append(f"{lead}{describe(reading)}: {reading.certainty}")
-        lines.append(f"{' ' * len(lead)}because {reading.because}")
+        lines.append(f"{' ' * len(lead)}because {quoted(reading.because, 400)}")
     if any(reading.certainty is not Certainty.CERTAIN for reading in entry.readings):
         lines.append("  ask before using it" if len(entry.readings) > 1 else "  check before using it")
     return lines

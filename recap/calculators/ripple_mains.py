@@ -13,7 +13,7 @@ from recap.problems import Problem, RecapError
 from recap.ruledata import table
 from recap.rules.rectifiers import Rectifier, assumption, softest_emission_v
 from recap.rules.rectifiers import rectifier as rectifier_of
-from recap.units import NotAQuantity, farads, plain, quantity, si, volts
+from recap.units import NotAQuantity, farads, plain, quantity, quoted, si, volts
 
 RECTIFIERS = ("bridge", "centre-tap", "half-wave", "doubler")
 MAINS_CAUTION = (
@@ -49,12 +49,18 @@ def mains_ripple(
     """Return the steady state of a rectifier; texts with units, assumptions stated among the problems."""
     hertz = above_zero(_needed(mains, "mains", "50Hz"), "hertz", "mains frequency")
     rms_v = above_zero(_needed(secondary, "secondary", "9V"), "volt", "secondary voltage")
+    lowest_hz, highest_hz = assumption("lowest_mains_frequency"), assumption("highest_mains_frequency")
+    if not lowest_hz <= hertz <= highest_hz:
+        raise NotAQuantity(f'"{quoted(mains)}" is no mains frequency: {plain(lowest_hz)} to {plain(highest_hz)} Hz')
+    least_v = assumption("lowest_secondary")
+    if rms_v < least_v:
+        raise NotAQuantity(f'"{quoted(secondary)}" is no secondary: no rectifier works below {volts(least_v)}')
     value_f = capacitance_f(_needed(capacitance, "capacitance", "4700uF"))
     if sum(text is not None for text in (load, load_resistance, load_power)) != 1:
         raise NotAQuantity("give the load once: --load 2A, --load-resistance 6ohm or --load-power 20W")
-    amps = above_zero(load, "ampere", "load current") if load else 0.0
-    ohm = above_zero(load_resistance, "ohm", "load resistance") if load_resistance else math.inf
-    watts = above_zero(load_power, "watt", "load power") if load_power else 0.0
+    amps = above_zero(load, "ampere", "load current") if load is not None else 0.0
+    ohm = above_zero(load_resistance, "ohm", "load resistance") if load_resistance is not None else math.inf
+    watts = above_zero(load_power, "watt", "load power") if load_power is not None else 0.0
     about_v = rms_v * (2 if supply == "doubler" else 1) * 1.2  # only to set what was not given
     about_a = amps + about_v / ohm + watts / about_v
     problems: list[Problem] = []
@@ -147,7 +153,6 @@ def _lines(supply: str, hertz: float, value_f: float, state: RectifierState) -> 
     capacitor_hz, rail_hz = float(state.ripple_frequency_hz), hertz * (1 if supply == "half-wave" else 2)
     harmonics = ", ".join(si(float(each), "A") for each in state.harmonics_a)
     doubler = supply == "doubler"
-    rule_v = float(sawtooth_ripple(load_a, rail_hz, value_f / (2 if doubler else 1)))
     return [
         f"  mean {volts(float(state.dc_v))} at {si(load_a, 'A')}, highest {volts(float(state.highest_v))}, "
         f"ripple {si(ripple_v, 'V')} p-p at {plain(rail_hz)} Hz",
@@ -156,8 +161,16 @@ def _lines(supply: str, hertz: float, value_f: float, state: RectifierState) -> 
         f"  diode peak {si(float(state.peak_diode_current_a), 'A')}, "
         f"conducting {plain(float(state.conduction_angle_deg))}° of the mains' period a pulse",
         f"  harmonics of {plain(capacitor_hz)} Hz, rms: {harmonics}",
+        *_against_the_rule(float(sawtooth_ripple(load_a, rail_hz, value_f / (2 if doubler else 1))), ripple_v),
+    ]
+
+
+def _against_the_rule(rule_v: float, ripple_v: float) -> list[str]:
+    if ripple_v == 0:
+        return []
+    return [
         f"  the rule I/(fC) would say {si(rule_v, 'V')} p-p, {plain(rule_v / ripple_v)} times as much: "
-        "it gives the recharge no time",
+        "it gives the recharge no time"
     ]
 
 

@@ -156,7 +156,7 @@ def _flyback(
 
 def _share(text: str, what: str) -> float:
     """Return a fraction of the period, written as 0.42 or 42 %."""
-    value = quantity(text.replace("%", "percent"), "dimensionless") if "%" in text else quantity(text, "dimensionless")
+    value = quantity(text, "dimensionless")
     if not 0 < value < 1:
         raise NotAQuantity(f'"{text}" is no {what}: a fraction of the period between 0 and 1')
     return value

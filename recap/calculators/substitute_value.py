@@ -54,7 +54,7 @@ class Choice:
 def substitute_value(capacitance: str, voltage: str | None = None, role: str | None = None) -> Answer:
     """Return today's values for an old one; with a role, only those within its window, best first."""
     old_f = capacitance_f(capacitance)
-    old_v = above_zero(voltage, "volt", "rated voltage") if voltage else None
+    old_v = above_zero(voltage, "volt", "rated voltage") if voltage is not None else None
     window = role_window(Role(role)) if role else None
     safety = window is not None and role == Role.MAINS_SAFETY
     rated_v = None if safety else _rating(old_v)

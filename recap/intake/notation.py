@@ -21,7 +21,7 @@ from recap.intake.grammar.scanning import scan
 
 __all__ = ["Certainty", "Marking", "Reading", "format_marking", "read_cell", "read_marking"]
 
-LONGEST = 500
+LONGEST = 1000  # characters; a longer text is refused, never cut, as what is cut would be lost unseen
 
 
 @lru_cache(maxsize=8192)
@@ -39,7 +39,9 @@ def read_marking(text: str, expect: str | None = None, unit: str = "") -> Markin
     """
     if expect is not None and expect not in FIELDS:
         raise ValueError(f"expect must be one of {', '.join(FIELDS)}, not {expect}")
-    cleaned = clean(text)[:LONGEST]
+    if len(text) > LONGEST:
+        return Marking(text, refused=f"longer than {LONGEST:,} characters; split it")
+    cleaned = clean(text)
     found = _pieces(cleaned, expect, unit)
     refused = negative(cleaned, found)
     items = settle(found)

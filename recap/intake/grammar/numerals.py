@@ -11,6 +11,7 @@ NUMBER = r"(?>(?<![\w.,])\.\d+|^,\d+|\d+(?:[.,']\d+)*)"
 SPACED = rf"(?:\d{{1,3}}(?: \d{{3}})+(?:[.,]\d+)?(?!\d)|{NUMBER})"
 # Inches may be mixed numbers: 1 3/8, 1-3/8, 3/8.
 MIXED = r"(?:\d+[ -])?\d+/\d+"
+_MOST_DIGITS = 15  # nobody writes more, and more would not be finite
 
 
 class Numeral(NamedTuple):
@@ -37,6 +38,8 @@ def read_number(text: str, *, thousands_only: bool = False, decimals_only: bool 
     >>> read_number("22,000")
     Numeral(value=Decimal('22000'), other=Decimal('22.000'), settled=False)
     """
+    if sum(map(str.isdigit, text)) > _MOST_DIGITS:
+        return None
     text = text.replace("'", " ")
     if " " in text:
         head, *rest = text.split(" ")
