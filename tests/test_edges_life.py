@@ -27,6 +27,7 @@ def test_the_knee_joins_two_rules_without_a_jump() -> None:
     """105 °C class, 10 K above 85 °C and 20 K below: two doublings to 85 °C, then one to 65 °C."""
     found = life.kneed_rule(1000.0, 105.0, np.array([115.0, 105.0, 95.0, 85.0, 65.0]), 2.0, 10.0, 85.0, 20.0)
     assert found == pytest.approx([500.0, 1000.0, 2000.0, 4000.0, 8000.0])
+    assert life.kneed_rule(1000.0, 100.0, 77.5, 2.0, 10.0, 85.0, 15.0) == pytest.approx(4000.0)
     # a part rated below the knee knows the slower rule alone
     assert life.kneed_rule(1000.0, 70.0, 50.0, 2.0, 10.0, 85.0, 20.0) == pytest.approx(2000.0)
     assert isinstance(life.kneed_rule(1000.0, 70.0, 50.0, 2.0, 10.0, 85.0, 20.0), float)
@@ -78,6 +79,8 @@ def test_ripple_forms_at_rated_at_none_and_beyond() -> None:
     assert life_ripple.ripple_factor_by_rise(4.0, 8.0, 20.0) == pytest.approx(2 ** (1 - 4 / 9))
     assert life_ripple.ripple_factor_by_rise(np.array([8.0]), 8.0, 4.0) == pytest.approx([1.0])
     assert life_ripple.ripple_factor_by_rise(8.0, 4.0, 4.0) == pytest.approx(2 ** (4 / 9 - 8 / 9))
+    with pytest.raises(ValueError, match="singular"):
+        life_ripple.ripple_factor_by_rise(8.0, 4.0, 41.0)
 
 
 def test_heat_of_ripple_by_ohms_law() -> None:
@@ -120,7 +123,7 @@ ROW = {
     "voltage_exponent": "", "source": "s", "ripple_source": "r", "voltage_source": "s",
 }  # fmt: skip
 BOUNDS = {
-    "ceiling_h": 1e5, "floor_ambient_c": 40.0, "voltage_ratio_floor": 0.5, "divisor_hold_k": 20.0,
+    "ceiling_h": 2.0**17, "floor_ambient_c": 40.0, "voltage_ratio_floor": 0.5, "divisor_hold_k": 20.0,
     "core_rise_rated_k": 5.0, "calendar_limit_years": 15.0,
 }  # fmt: skip
 
@@ -144,7 +147,7 @@ def test_a_row_becomes_a_line() -> None:
     assert (plain.credits_unused_ripple, plain.assumes_rated_ripple) == (True, False)
     assert plain.sources == ("s", "r")
     assert (bound.nominal, bound.styles, bound.rated_to_c, bound.voltage_exponent) == (False, {"axial", "screw"}, 85, 2)
-    assert (models.ceiling_h, models.calendar_limit_years) == (1e5, 15.0)
+    assert (models.ceiling_h, models.calendar_limit_years) == (2.0**17, 15.0)
 
 
 @pytest.mark.parametrize("change", [{"form": "guess"}, {"ripple_form": "guess"}])
@@ -248,12 +251,13 @@ def test_clamps_and_ranges_act_only_beyond_their_edge() -> None:
 
 
 def test_a_duty_at_the_ceiling_itself_is_not_cut_and_arrays_stay_apart() -> None:
-    part = LifePart(np.array([1e5, 1e5 + 1, 5e4]), 105.0, 1.0)
+    full = 2.0**17  # of which the life fractions add up without rounding
+    part = LifePart(np.array([full, full + 1, full / 2]), 105.0, 1.0)
     ripples = ((1.0, [2.0, 0.0, 0.0]), (3.0, [0.0, 4.0, 0.0]))
     duty = [(stage_hours, LifeConditions(105.0, np.array(ripple))) for stage_hours, ripple in ripples]
     found = estimate_life_on_duty(part, duty, invented({}))
     assert found.clamps["ceiling"].tolist() == [False, True, False]
-    assert found.estimated_life_h.high == pytest.approx([1e5, 1e5, 5e4])
+    assert found.estimated_life_h.high == pytest.approx([full, full, full / 2])
     assert found.outside["above-rated-ripple"].tolist() == [True, True, False]
     assert found.core_temperature_c == pytest.approx([105 + 5 * 4 / 4, 105 + 5 * 16 * 3 / 4, 105.0])
     held = estimate_life_on_duty(part, duty, invented({"ripple_form": "rise"}))

@@ -98,6 +98,7 @@ def test_the_ladder_of_ratings_need_not_be_sorted() -> None:
     ladder = (100.0, 25.0, 63.0, 50.0)
     assert [preferred.next_rating(each, ladder) for each in (20.0, 25.0, 25.0001, 63.0, 100.0)] == [25, 25, 50, 63, 100]
     assert preferred.next_rating(50.0 * (1 + 1e-10), ladder) == 50.0
+    assert preferred.next_rating(50.0 * (1 + 2e-9), ladder) == 63.0
     assert preferred.next_rating(100.1, ladder) is None
 
 
@@ -113,7 +114,7 @@ def test_a_pair_hits_the_sum_and_its_smaller_half_is_worth_fitting() -> None:
     assert preferred.best_sum_pair(48.5, E6, 0.0) == (47.0, 1.5)
     assert preferred.best_sum_pair(48.5, E6, 0.3) == (33.0, 15.0)
     # 1.0 of 5.7 is just over a sixth: a share of 0.1755 no longer leaves it, one of exactly its size does
-    assert preferred.best_sum_pair(5.7, E6, 1.0 / 5.7) == (4.7, 1.0)
+    assert preferred.best_sum_pair(5.7, E6, 1.0 / 5.7 * (1 + 1e-12)) == (4.7, 1.0)
     assert preferred.best_sum_pair(5.7, E6, 0.2) == (3.3, 2.2)
 
 
