@@ -1,0 +1,1 @@
+"""Catalogues of parts, and a part held against a position."""
