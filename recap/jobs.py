@@ -5,15 +5,24 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from recap.intake import read_inspection
-from recap.model import Inspection, Judgement, Plan, Stance, Suggestion
+from recap.model import Inspection, Judgement, Part, Plan, Stance, Suggestion
+from recap.model.check import PartCheck, Verdict
 from recap.planning import plan as make_plan
 from recap.policy import read_policy
 from recap.problems import Problem, RecapError
 from recap.rules import RULES
 from recap.rules.rule import Rule
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from recap.model.sign_off import SignOff
+    from recap.parts.catalogue import Catalogue
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +89,67 @@ def explain(
     return find_position(plan, position), plan, problems
 
 
+def parts(
+    files: Sequence[str | Path], *, headings: Mapping[str, str] | None = None, cache: bool = True
+) -> tuple[Catalogue, list[Problem]]:
+    """Read parts catalogues as one; raises UnreadableFile when a file cannot be read."""
+    from recap.parts.reading import read_catalogues
+
+    return read_catalogues(files, headings, cache=cache)
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """What `check` found: parts at one position, best first, or each part at every position."""
+
+    checks: tuple[PartCheck, ...]
+    behind: tuple[str, ...]
+    """For each part but the best why it stands behind the one before it."""
+    everywhere: tuple[tuple[PartCheck, ...], ...]
+    problems: tuple[Problem, ...]
+    part_problems: tuple[Problem, ...]
+    """Those among the problems that concern the parts."""
+
+    @property
+    def exit_code(self) -> int:
+        """4 where something must be asked, 5 where nothing fits, else 0; the best part or position counts."""
+        found = {check.verdict for check in self.checks} | {c.verdict for checks in self.everywhere for c in checks}
+        if found & {Verdict.FITS, Verdict.FITS_WITH_NOTE}:
+            return 0
+        return 4 if Verdict.ASK in found else 5
+
+
+def check(
+    file: str | Path,
+    position: str | None = None,
+    *,
+    parts: Sequence[str | Part] = (),
+    mpns: Sequence[str] = (),
+    catalogues: Sequence[str | Path] = (),
+    policy: str = "usual",
+    headings: Mapping[str, str] | None = None,
+    cache: bool = True,
+) -> Checked:
+    """Hold parts, as texts or found by number in catalogues, against a position, or against all without one.
+
+    Raises UnreadableFile, RecapError for a position, number or text that leads to no part.
+    """
+    from recap.outputs.explanation import find_position
+    from recap.parts.checking import best_first, check_part, where_may_it_go, why_behind
+    from recap.parts.proposals import proposed_parts
+
+    proposed, about_parts = proposed_parts(parts, mpns, catalogues, cache=cache)
+    plan, problems = plan_files([file], policy, headings)
+    together = (*problems, *about_parts)
+    if position is None:
+        everywhere = tuple(tuple(where_may_it_go(plan.judgements, part)) for part in proposed)
+        return Checked((), (), everywhere, together, tuple(about_parts))
+    judgement = find_position(plan, position)
+    checks = best_first(check_part(judgement, part) for part in proposed)
+    behind = tuple(why_behind(better, worse) for better, worse in pairwise(checks))
+    return Checked(tuple(checks), behind, (), together, tuple(about_parts))
+
+
 def advise(
     file: str | Path, *, policy: str = "usual", headings: Mapping[str, str] | None = None
 ) -> tuple[tuple[Suggestion, ...], list[Problem]]:
@@ -88,6 +158,39 @@ def advise(
 
     inspection, problems = read_inspection([file], headings or {})
     return suggest(inspection, read_policy(policy)), problems
+
+
+@dataclass(frozen=True, slots=True)
+class SignedOff:
+    """What `sign_off` found, what is to be said about the files, and the records written."""
+
+    found: SignOff
+    problems: tuple[Problem, ...]
+    written: tuple[Path, ...]
+
+
+def sign_off(
+    files: Sequence[str | Path], *, on: date | None = None, out: str | Path | None = None, record: bool = True
+) -> SignedOff:
+    """Say what filled work orders and bring-ups show, and write the record; a folder stands for all in it.
+
+    `on` is the date to give it, `out` the folder of the record, else that of the first file.
+    Raises UnreadableFile for a file that is none of ours, RecapError when the record cannot be written.
+    """
+    from recap.bench import sign_off as bench
+    from recap.outputs.records import write_records
+    from recap.outputs.signing_files import read_all
+
+    filled, problems = read_all([Path(file) for file in files])
+    found = bench.sign_off(filled, on)
+    folder = Path(out) if out is not None else bench_folder(Path(files[0]))
+    written = write_records(found, folder) if record else []
+    return SignedOff(found, tuple(problems), tuple(written))
+
+
+def bench_folder(first: Path) -> Path:
+    """Return where the record goes: the folder itself, or the file's folder."""
+    return first if first.is_dir() else first.parent
 
 
 def rules(rule_id: str | None = None) -> tuple[Rule, ...]:
