@@ -600,6 +600,23 @@ def hostile_plan() -> Plan:
     """Return the plan with names that must not reach a path, a formula or a page's markup."""
     plan = sample_plan()
     name = '../..\\CON <script>alert("x")</script>'
-    work = tuple(replace(work, unit=name, board="=cmd|' /C calc'!A0") for work in plan.work)
+
+    def renamed(judgements: tuple[Judgement, ...]) -> tuple[Judgement, ...]:
+        return tuple(
+            replace(each, position=replace(each.position, key=each.key._replace(unit=name))) for each in judgements
+        )
+
+    work = tuple(
+        replace(
+            work,
+            unit=name,
+            board="=cmd|' /C calc'!A0",
+            stops=renamed(work.stops),
+            steps=renamed(work.steps),
+            left_alone=renamed(work.left_alone),
+        )
+        for work in plan.work
+    )
     unit = replace(plan.inspection.units[0], name=name)
-    return replace(plan, inspection=replace(plan.inspection, units=(unit,)), work=work)
+    inspection = replace(plan.inspection, units=(unit,))
+    return replace(plan, inspection=inspection, judgements=renamed(plan.judgements), work=work)

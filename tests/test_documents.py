@@ -161,7 +161,7 @@ class TestNames:
     def test_no_path_trick_survives(self, tmp_path: Path) -> None:
         paths = write_documents(hostile_plan(), (), tmp_path / "order")
         assert all(path.is_relative_to(tmp_path / "order") for path in paths)
-        assert {path.parent.name for path in paths} == {"order", "work-orders"}
+        assert {path.parent.name for path in paths} == {"order", "work-orders", "life"}
 
     @pytest.mark.parametrize("name", ["", "...", "/", "CON", "com1.txt", "nul", "a" * 500, "µ" * 300, "a\x00b", "x. "])
     def test_names_suit_every_file_system(self, name: str) -> None:
@@ -178,7 +178,7 @@ class TestNames:
     def test_boards_with_the_same_safe_name_get_a_file_each(self, plan: Plan) -> None:
         work = (replace(plan.work[0], board="a/b"), replace(plan.work[1], board="a:b"))
         names = naming.document_names(replace(plan, work=work)).everything
-        assert len(set(names)) == len(names) == 8
+        assert len(set(names)) == len(names) == 9, "one board of the two has an estimate and so a picture"
 
 
 def fill(path: Path, field: str = "removed") -> None:
@@ -329,16 +329,37 @@ class TestWords:
         assert "  replace     8" in text
         assert "Stop items, 2: settle these first" in text
         assert "Power supply/C5: Polarity: the silkscreen says plus nearer R14" in text
-        assert "What needs you: 4 points, among them 0 errors and 1 warnings" in text
+        assert "What needs you: 4 points, among them 0 errors and 1 warning about the input" in text
 
     def test_explanation_gives_the_governing_demand_first_and_the_gaps(self, plan: Plan) -> None:
         lines = explanation(plan, find_position(plan, "power supply/c2"))
-        place = lines.index("Rated voltage")
-        assert lines[place + 1].startswith("  governs, must: marked voltage 400 V (marked) → ")
-        assert "our judgement" in lines[place + 2]
-        assert "ESR at 120 Hz" in lines
+        place = lines.index("  Rated voltage: at least 400 V; wished at least 406.2 V")
+        assert lines[place + 1].startswith("    governs, must: marked voltage 400 V (marked) → ")
+        assert any("our judgement" in line for line in lines[place + 3 : place + 6])
+        assert "  ESR at 120 Hz: at most 80 mΩ" in lines
         assert "  ripple-current: ripple current, load not known" in lines
-        assert any("between 20,000 h (2.3 years) and 131,000 h (15 years)" in line for line in lines)
+        assert "  64,000 h, between 20,000 and 131,000 h" in lines
+
+    def test_explanation_goes_from_what_was_found_to_how_long_it_lasts(self, plan: Plan) -> None:
+        lines = explanation(plan, find_position(plan, "power supply/c2"))
+        heads = [line for line in lines[1:] if line and not line.startswith(" ")]
+        assert [head.split(":")[0].split(" (")[0] for head in heads] == [
+            "Found",
+            "Decision",
+            "What kind of part",
+            "What the circuit asks",
+            "Ask for",
+            "Not assessed",
+            "Which way round",
+            "How long it lasts here, estimated",
+            "How long it lasts here, estimated",
+            "At the bench",
+        ]
+
+    def test_explanation_fits_its_width(self, plan: Plan) -> None:
+        for judgement in plan.judgements:
+            for width in (60, 100):
+                assert max(map(len, explanation(plan, judgement, width))) <= width
 
     def test_explanation_of_a_stop_item_prints_no_orientation(self, plan: Plan) -> None:
         text = "\n".join(explanation(plan, C5_STOP))

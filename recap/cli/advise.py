@@ -24,6 +24,7 @@ def command(file: str, policy: str, headings: dict[str, str], everything: bool, 
     Example: recap advise examples/inspection.xlsx
     """
     from recap.jobs import advise
+    from recap.outputs.advice_words import advice
 
     suggestions, problems = advise(file, policy=policy, headings=headings)
     if as_json:
@@ -32,19 +33,4 @@ def command(file: str, policy: str, headings: dict[str, str], everything: bool, 
             entry["outcomes"] = [{"outcome": label, "change": change} for label, change in entry["outcomes"]]
         print_json({"result": found, "problems": [problem.as_json() for problem in problems]})
         return
-    shown = suggestions if everything else suggestions[:15]
-    if not shown:
-        click.echo("No missing reading would change the plan.")
-    for number, item in enumerate(shown, 1):
-        names = ", ".join(str(key) for key in item.positions[:3])
-        more = f" and {len(item.positions) - 3} more" if len(item.positions) > 3 else ""
-        click.echo(f"{number:>2}. {item.reading}: {names}{more}")
-        for label, change in item.outcomes:
-            click.echo(f"      if {label}: {change}")
-    for reading in dict.fromkeys(item.reading for item in shown):
-        first = next(item for item in shown if item.reading == reading)
-        click.echo(f"\nHow to take {reading}: {first.how}")
-        if first.caution:
-            click.echo(f"  Caution: {first.caution}.")
-    if len(shown) < len(suggestions):
-        click.echo(f"\n{len(suggestions) - len(shown)} more with --all.")
+    click.echo("\n".join(advice(suggestions, everything)))

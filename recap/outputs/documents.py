@@ -12,6 +12,7 @@ from recap.outputs import naming
 from recap.outputs.bring_up_page import bring_up_page
 from recap.outputs.bring_up_workbook import write_bring_up_workbook
 from recap.outputs.csvs import shopping_csv
+from recap.outputs.life_picture import life_svg
 from recap.outputs.page import labels_page, work_order_page
 from recap.outputs.plan_json import as_text, plan_document
 from recap.outputs.work_order_workbook import write_work_order_workbook
@@ -46,6 +47,8 @@ def write_documents(plan: Plan, problems: Sequence[Problem], out_folder: Path, r
     for first_power, workbook, page in naming.document_names(plan).bring_ups:
         writers[workbook] = partial(write_bring_up_workbook, plan, first_power, digest)
         writers[page] = _text(partial(bring_up_page, plan, first_power, digest))
+    for work, picture in naming.document_names(plan).pictures:
+        writers[picture] = _text(partial(life_svg, plan, work))
     return write_set(out_folder, writers, _holds_entries, replace)
 
 

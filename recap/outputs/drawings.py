@@ -13,7 +13,6 @@ from markupsafe import Markup, escape
 
 from recap.model import Board, Face, Judgement, Mounting, Position
 from recap.outputs.landmarks import Direction, pad_a_side, plus_direction, spot
-from recap.outputs.words import place
 from recap.units import plain
 
 UNKNOWN_RADIUS_MM = 2.5
@@ -50,7 +49,8 @@ class BoardMap:
     """One board with everything on it that has coordinates."""
 
     def __init__(self, board: Board, positions: Iterable[Position]) -> None:
-        self.placed = {place(p.key): p for p in positions if spot(p) is not None}
+        # The sections of one can are one body.
+        self.placed = {p.key.designator: p for p in positions if spot(p) is not None}
         self.spots = {label.upper(): s for label, p in self.placed.items() if (s := spot(p)) is not None}
         self.measured = board.width_mm is not None and board.height_mm is not None
         far_x = max((s.x_mm for s in self.spots.values()), default=0.0)
@@ -74,7 +74,7 @@ class BoardMap:
     def locator(self, judgement: Judgement, with_plus: bool = True) -> Locator | None:
         """Return the drawings of one position; None when it has no coordinates."""
         position = judgement.position
-        label = place(position.key)
+        label = position.key.designator
         if label not in self.placed:
             return None
         face = position.body.face
@@ -93,7 +93,7 @@ class BoardMap:
         words = []
         if position.body.face is Face.SOLDER_SIDE:
             words.append("It sits on the solder side, drawn with the board turned over left to right.")
-        if _any_direction(self._mapped(place(position.key), position)):
+        if _any_direction(self._mapped(position.key.designator, position)):
             words.append("Dashed ring: how far the body reaches, whichever way it lies.")
         if not self.measured:
             words.append("The board's own edges were not recorded.")

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
-from recap.model import Judgement, Plan, Position, Requirement, Strength
+from recap.model import Judgement, LifeEstimate, Plan, PlusAt, Position, Reason, Requirement
+from recap.outputs import life_words
+from recap.outputs.demands import governing_text, grouped, reasons
 from recap.outputs.steps import orientation
-from recap.outputs.words import life, line_of, new_part, old_part
+from recap.outputs.words import led_to, line_of, new_part, old_part
+from recap.outputs.wrapping import WIDTH, wrapped
 from recap.problems import RecapError
 from recap.units import farads, plain, si, volts
-
-_UNIT_ENDINGS = re.compile(r"_(?:v|f|c|a|mm|h|hz|ohm)$")
 
 
 class NoSuchPosition(RecapError):
@@ -48,33 +48,54 @@ def _goes_by(judgement: Judgement, wanted: list[str]) -> bool:
     return text in endings
 
 
-def explanation(plan: Plan, judgement: Judgement) -> list[str]:
-    """Return the reasoning about one position as lines for people."""
-    position = judgement.position
-    lines = [str(judgement.key), "", "Found", *_indent(_found(position))]
-    lines += ["", f"Decision: {judgement.decision}" + _meant(judgement) + f" (rank {plain(judgement.rank)})"]
-    lines += _indent(str(reason) for reason in judgement.reasons)
-    if judgement.stops:
-        lines += ["", "Stop: settle this first", *_indent(judgement.stops)]
-    lines += _requirements(judgement.requirements)
-    if judgement.contradictions:
-        lines += ["", "These demands exclude each other"]
-        lines += _indent(f"{c.quantity}: {c.text} ({', '.join(c.rules)})" for c in judgement.contradictions)
-    if judgement.specification is not None:
-        line = line_of(plan, judgement)
-        lines += ["", "Ask for" + (f" (line {line.id})" if line else "")]
-        lines += _indent([new_part(judgement.specification), *judgement.specification.notes])
-    lines += _orientation(judgement)
-    lines += _life(judgement)
-    lines += ["", "Not assessed"]
-    missing = [f"{item.rule}: {', '.join(item.missing)} not known" for item in judgement.not_assessed]
-    lines += _indent(missing or ["nothing: every check that applies could be made"])
-    notes = [*(f"Danger: {text}" for text in judgement.hazards), *judgement.fitting_notes]
-    return lines + (["", "At the bench", *_indent(notes)] if notes else [])
+def explanation(plan: Plan, judgement: Judgement, width: int = WIDTH) -> list[str]:
+    """Return the reasoning about one position as lines for people, none wider than `width`.
+
+    From what was found to the decision, then each quantity with the demand that governs it first, what could
+    not be checked, which way round, and how long it lasts.
+    """
+    use = plan.inspection.unit(judgement.key.unit).use_h_per_year
+    sections = [
+        [str(judgement.key)],
+        ["Found", *_found(judgement.position)],
+        _decision(judgement),
+        ["Stop: settle this first", *judgement.stops] if judgement.stops else [],
+        *_requirements(judgement.requirements),
+        _contradictions(judgement),
+        _asked_for(plan, judgement),
+        _not_assessed(judgement),
+        _orientation(judgement),
+        _life("the original when it was new", judgement.life_as_found, use),
+        _life("the part asked for", judgement.life_planned, use) if judgement.specification else [],
+        _bench(judgement),
+    ]
+    lines: list[str] = []
+    for section in filter(None, sections):
+        lines += [""] * bool(lines)
+        lines += wrapped(section[0], width)
+        for text in section[1:]:
+            lines += _wrapped(text, width)
+    return lines
 
 
-def _meant(judgement: Judgement) -> str:
-    return f", and once that is settled {judgement.meant}" if judgement.meant != judgement.decision else ""
+def _wrapped(text: str, width: int) -> list[str]:
+    """Return a line indented under its heading, what runs over a little further in."""
+    inner = text.lstrip(" ")
+    indent = " " * (2 + len(text) - len(inner))
+    return wrapped(inner, width, indent, indent + "    ")
+
+
+def _decision(judgement: Judgement) -> list[str]:
+    meant = f", and once the stop is settled: {judgement.meant}" if judgement.meant != judgement.decision else ""
+    led = led_to(judgement)
+    outweighed = [reason for reason in judgement.reasons if reason not in led]
+    lines = [f"Decision: {judgement.decision}{meant} (rank {plain(judgement.rank)})"]
+    lines += ["because", *_reasons(led)] if led else []
+    return lines + (["outweighed", *_reasons(outweighed)] if outweighed else [])
+
+
+def _reasons(reasons: Iterable[Reason]) -> list[str]:
+    return [f"  {reason}" for reason in reasons]
 
 
 def _found(position: Position) -> list[str]:
@@ -83,8 +104,8 @@ def _found(position: Position) -> list[str]:
     conditions = ", ".join(sorted(str(condition) for condition in position.conditions))
     lines = [
         old_part(position),
-        f"condition {conditions}" if conditions else "",
-        f"role {position.role}" + (f", rail {position.rail}" if position.rail else ""),
+        f"condition: {conditions}" if conditions else "",
+        f"role: {position.role}" + (f", rail {position.rail}" if position.rail else ""),
         _listed(
             "documented",
             (farads, documented.capacitance_f),
@@ -112,48 +133,77 @@ def _at(frequency_hz: float | None) -> str:
 
 def _listed(title: str, *items: tuple[object, float | None]) -> str:
     texts = [show(value) for show, value in items if value is not None and callable(show)]
-    return f"{title} {', '.join(texts)}" if texts else ""
+    return f"{title}: {', '.join(texts)}" if texts else ""
 
 
-def _requirements(requirements: Iterable[Requirement]) -> list[str]:
-    quantities: dict[tuple[str, float | None], list[Requirement]] = {}
-    for item in requirements:
-        quantities.setdefault((item.quantity, item.frequency_hz), []).append(item)
-    lines = []
-    for (quantity, frequency), items in quantities.items():
-        at = f" at {si(frequency, 'Hz')}" if frequency is not None else ""
-        name = _UNIT_ENDINGS.sub("", quantity).replace("_", " ").replace("esr", "ESR")
-        lines += ["", name[:1].upper() + name[1:] + at]
-        ordered = sorted(items, key=lambda item: (not item.governing, item.strength is Strength.PREFER))
-        for item in ordered:
-            mark = "governs" if item.governing else "also"
-            lines.append(f"  {mark}, {item.strength}: {item.reason}")
-    return lines
+def _requirements(requirements: Iterable[Requirement]) -> list[list[str]]:
+    """Return a section for each subject; a quantity's line says what governs, the reasons stand under it."""
+    sections = []
+    for subject, quantities in grouped(requirements):
+        lines = [subject]
+        for name, demands in quantities:
+            lines.append(f"{name}: {governing_text(demands)}")
+            lines += [f"  {text}" for text in reasons(demands)]
+        sections.append(lines)
+    return sections
+
+
+def _contradictions(judgement: Judgement) -> list[str]:
+    found = [f"{item.quantity}: {item.text} ({', '.join(item.rules)})" for item in judgement.contradictions]
+    return ["These demands exclude each other", *found] if found else []
+
+
+def _asked_for(plan: Plan, judgement: Judgement) -> list[str]:
+    spec, line = judgement.specification, line_of(plan, judgement)
+    if spec is None:
+        return []
+    title = "Ask for" if judgement.decision == judgement.meant else "Ask for, once the stop is settled"
+    return [title + (f" (line {line.id})" if line else ""), new_part(spec), *spec.notes]
+
+
+def _not_assessed(judgement: Judgement) -> list[str]:
+    if not judgement.not_assessed:
+        return ["Not assessed", "nothing: every check that applies could be made"]
+    return ["Not assessed", *(f"{item.rule}: {', '.join(item.missing)} not known" for item in judgement.not_assessed)]
 
 
 def _orientation(judgement: Judgement) -> list[str]:
-    found = judgement.orientation
+    found, polarity = judgement.orientation, judgement.position.polarity
     text = orientation(judgement)
     if not text and not found.conflicts and not found.missing:
         return []
-    polarity = judgement.position.polarity
-    witnesses = f"silkscreen: {polarity.silkscreen}; as found: {polarity.as_found}; net: {polarity.net}"
-    by = f" by {polarity.net_by}" if polarity.net_by else ""
-    pad = f"pad A is {polarity.pad_a}; " if polarity.pad_a else ""
-    details = [text, f"{pad}{witnesses}{by}"] if judgement.position.polar else [text]
-    details += [f"in dispute: {conflict}" for conflict in found.conflicts]
-    details += [f"missing: {item}" for item in found.missing]
-    return ["", "Orientation", *_indent(item for item in details if item)]
+    lines = [text] if text else []
+    if judgement.position.polar:
+        lines.append(f"pad A is the one {polarity.pad_a}" if polarity.pad_a else "no pad was named pad A")
+        by = f" (by {polarity.net_by})" if polarity.net_by else ""
+        witnesses = (("silkscreen", polarity.silkscreen), ("part found", polarity.as_found), (f"net{by}", polarity.net))
+        lines.append("; ".join(f"{name}: {says}" for name, says in witnesses))
+        seen = sum(says is not PlusAt.NOT_SEEN for _, says in witnesses)
+        if found.text is not None:
+            lines.append(f"the net decides{', and no other witness contradicts it' if seen > 1 else ''}")
+    lines += [f"in dispute: {conflict}" for conflict in found.conflicts]
+    return ["Which way round", *lines, *(f"missing: {item}" for item in found.missing)]
 
 
-def _life(judgement: Judgement) -> list[str]:
-    if judgement.life_as_found is None and judgement.life_planned is None:
-        return []
-    lines = [f"as found: {life(judgement.life_as_found)}"]
-    if judgement.specification is not None:
-        lines.append(f"with the part asked for: {life(judgement.life_planned)}")
-    return ["", "How long it lasts here, estimated", *_indent(lines)]
+def _life(what: str, estimate: LifeEstimate | None, use_h_per_year: float) -> list[str]:
+    title = f"How long it lasts here, estimated: {what}"
+    if estimate is None:
+        return [title, life_words.NOT_ESTIMATED]
+    lines = [
+        life_words.hours_text(estimate),
+        life_words.years_text(estimate, use_h_per_year),
+        f"nominal by the {life_words.model_text(estimate.model)}; from {life_words.inputs_text(estimate)}",
+        *(f"limit: {text}" for text in life_words.clamp_texts(estimate)),
+        *(f"would narrow it: {reading}" for reading in estimate.narrower),
+    ]
+    return [title, *lines, *_models(estimate)]
 
 
-def _indent(lines: Iterable[str]) -> list[str]:
-    return [f"  {line}" for line in lines]
+def _models(estimate: LifeEstimate) -> Sequence[str]:
+    figures = life_words.model_lines(estimate)
+    return ["each model's own figure, before the ceiling:", *(f"  {line}" for line in figures)] if figures else ()
+
+
+def _bench(judgement: Judgement) -> list[str]:
+    notes = [*(f"Danger: {text}" for text in judgement.hazards), *judgement.fitting_notes]
+    return ["At the bench", *notes] if notes else []

@@ -15,6 +15,8 @@ SHOPPING_WORKBOOK = "shopping-list.xlsx"
 SHOPPING_CSV = "shopping-list.csv"
 LABELS = "labels.html"
 WORK_ORDERS = "work-orders"
+LIFE = "life"
+"""The folder for pictures of estimated life."""
 EARLIER = "earlier"
 """The folder for copies of what would have been overwritten."""
 
@@ -63,22 +65,30 @@ class DocumentNames:
     """Board, workbook, page."""
     bring_ups: tuple[tuple[BringUp, str, str], ...] = ()
     """Unit's first power, workbook, page."""
+    pictures: tuple[tuple[BoardWork, str], ...] = ()
+    """Board, picture of estimated life."""
 
     @property
     def everything(self) -> list[str]:
         """Return every document's name."""
         made = (*self.work_orders, *self.bring_ups)
         pairs = [name for _, workbook, page in made for name in (workbook, page)]
-        return [PLAN, SHOPPING_WORKBOOK, SHOPPING_CSV, LABELS, *pairs]
+        return [PLAN, SHOPPING_WORKBOOK, SHOPPING_CSV, LABELS, *pairs, *(name for _, name in self.pictures)]
 
 
 def document_names(plan: Plan) -> DocumentNames:
     """Return the names of a plan's documents."""
     titles = [f"{work.unit} - {work.board}" for work in plan.work]
     titles += [f"{each.unit} - bring-up" for each in plan.bring_up]
-    names = [(f"{WORK_ORDERS}/{stem}.xlsx", f"{WORK_ORDERS}/{stem}.html") for stem in distinct(map(safe_name, titles))]
+    stems = distinct(map(safe_name, titles))
+    names = [(f"{WORK_ORDERS}/{stem}.xlsx", f"{WORK_ORDERS}/{stem}.html") for stem in stems]
     boards = len(plan.work)
     return DocumentNames(
         tuple((work, *pair) for work, pair in zip(plan.work, names[:boards], strict=True)),
         tuple((each, *pair) for each, pair in zip(plan.bring_up, names[boards:], strict=True)),
+        tuple(
+            (work, f"{LIFE}/{stem}.svg")
+            for work, stem in zip(plan.work, stems[:boards], strict=True)
+            if any(each.life_as_found or each.life_planned for each in (*work.stops, *work.steps, *work.left_alone))
+        ),
     )

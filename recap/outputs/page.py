@@ -15,6 +15,8 @@ from recap.model import Condition, Decision
 from recap.outputs import drawings, steps
 from recap.outputs.bring_up_words import dummy_loaded, large_banks, limits_reached
 from recap.outputs.inspection_rows import with_sheets
+from recap.outputs.life_picture import life_picture
+from recap.outputs.life_table import life_table
 from recap.outputs.words import old_part, place, short_part, why
 from recap.sources import cite
 from recap.units import farads, plain, si, volts
@@ -49,6 +51,7 @@ def work_order_page(plan: Plan, work: BoardWork, digest: str) -> str:
     board = unit.board(work.board)
     belongs = [p for p in plan.inspection.positions if p.key.unit == work.unit]
     board_map = drawings.map_board(board, belongs)
+    life = life_picture(plan, work)
     return render(
         "work_order.html.j2",
         plan=plan,
@@ -59,13 +62,15 @@ def work_order_page(plan: Plan, work: BoardWork, digest: str) -> str:
         board_notes=steps.board_notes(board),
         symbols=board_map.symbols(),
         stops=[_stop(plan, judgement, board_map) for judgement in work.stops],
-        steps=[(step, board_map.locator(step.judgement)) for step in steps.steps(plan, work)],
+        cards=[(card, board_map.locator(card.first.judgement)) for card in steps.cards(plan, work)],
         left_alone=[(place(j.key), old_part(j.position), why(j)) for j in work.left_alone],
         do_not_fit=[(place(p.key), p.zone, p.note) for p in work.do_not_fit],
         sundries=plan.sundries,
         safe=make_safe_of(plan, work.unit, work.board),
         make_safe=make_safe_steps(plan, work.unit, work.board),
         expected=embedded(as_text(with_sheets(plan, expected_of_board(plan, work, digest)))),
+        life=life,
+        life_table=life_table(life.rows),
         tools=TOOLS,
         board_fields=BOARD_FIELDS,
         result=RESULT,

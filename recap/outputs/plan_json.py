@@ -12,6 +12,7 @@ from pathlib import PurePath
 from typing import Any
 
 from recap.model import Decision, Judgement, LifeEstimate, OrderLine, Plan, Requirement, Specification, Suggestion, Unit
+from recap.outputs.life_words import years
 from recap.outputs.naming import document_names
 from recap.outputs.words import key_order
 from recap.problems import Problem
@@ -20,11 +21,12 @@ from recap.problems import Problem
 def plan_document(plan: Plan, problems: Sequence[Problem] = ()) -> dict[str, Any]:
     """Return the plan as plain JSON values; the same plan gives the same document."""
     judgements = sorted(plan.judgements, key=lambda judgement: key_order(judgement.key))
+    uses = {unit.name: unit.use_h_per_year for unit in plan.inspection.units}
     result: dict[str, Any] = {
         "files": [PurePath(name).name for name in plan.inspection.files],
         "policy": {"name": plan.policy, "choices": dict(plan.policy_choices)},
         "units": [_unit(unit) for unit in plan.inspection.units],
-        "positions": [_position(judgement) for judgement in judgements],
+        "positions": [_position(judgement, uses[judgement.key.unit]) for judgement in judgements],
         "lines": [_line(line) for line in plan.lines],
         "lines_if_failed": [_line(line) for line in plan.lines_if_failed],
         "sundries": [{"item": s.item, "amount": s.amount, "why": s.why} for s in plan.sundries],
@@ -82,7 +84,7 @@ def _unit(unit: Unit) -> dict[str, Any]:
     }
 
 
-def _position(judgement: Judgement) -> dict[str, Any]:
+def _position(judgement: Judgement, use_h_per_year: float) -> dict[str, Any]:
     orientation = judgement.orientation
     return {
         "key": str(judgement.key),
@@ -103,8 +105,8 @@ def _position(judgement: Judgement) -> dict[str, Any]:
         "hazards": list(judgement.hazards),
         "fitting_notes": list(judgement.fitting_notes),
         "estimated_life_h": {
-            "as_found": _life(judgement.life_as_found),
-            "planned": _life(judgement.life_planned),
+            "as_found": _life(judgement.life_as_found, use_h_per_year),
+            "planned": _life(judgement.life_planned, use_h_per_year),
         },
         "specification": _specification(judgement.specification),
         "part": None,
@@ -128,15 +130,27 @@ def _requirement(requirement: Requirement) -> dict[str, Any]:
     }
 
 
-def _life(estimate: LifeEstimate | None) -> dict[str, Any] | None:
+def _life(estimate: LifeEstimate | None, use_h_per_year: float) -> dict[str, Any] | None:
     if estimate is None:
         return None
+    found = years(estimate, use_h_per_year)
     return {
         "low": estimate.low_h,
         "nominal": estimate.nominal_h,
         "high": estimate.high_h,
         "model": estimate.model,
         "basis": str(estimate.basis),
+        "models": [{"id": model, "life_h": life_h, "source": source} for model, life_h, source in estimate.models],
+        "inputs": [{"name": i.name, "value": i.value, "basis": str(i.basis)} for i in estimate.inputs],
+        "clamps": list(estimate.clamps),
+        "narrower": list(estimate.narrower),
+        "years": {
+            "low": found.low,
+            "nominal": found.nominal,
+            "high": found.high,
+            "use_h_per_year": found.use_h_per_year,
+            "limited_by_seal": found.limited,
+        },
     }
 
 

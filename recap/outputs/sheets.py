@@ -32,6 +32,8 @@ BOX = Border(left=THIN, right=THIN, top=THIN, bottom=THIN)
 WRAP = Alignment(wrap_text=True, vertical="top")
 NUMBER = Alignment(horizontal="center", vertical="top")
 ONE_LINE = Alignment(vertical="top")
+UPRIGHT = Alignment(text_rotation=90, horizontal="center", vertical="bottom")
+"""For the headings of narrow columns that are only ticked."""
 
 
 def clean(text: str) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from recap.model import Decision, Judgement, OrderLine, Plan, PositionKey
+from recap.outputs.demands import tenths
 from recap.outputs.words import (
     key_order,
     lead_spacing,
@@ -46,10 +47,10 @@ def if_tests_fail(plan: Plan) -> Table:
 
 def _lines(plan: Plan, lines: Iterable[OrderLine], title: str, empty: str) -> Table:
     columns = {
-        "Line": 6, "Buy": 6, "of these spare": 7, "Capacitance µF": 12, "allowed": 14, "Volts, at least": 8,
-        "AC or DC": 6, "Safety class": 9, "Kind": 14, "Mounting": 10, "°C, at least": 8, "Endurance": 11,
-        "Lead spacing": 12, "Diameter at most mm": 9, "Height or length at most mm": 10, "Leads at most mm": 8,
-        "Ripple": 12, "ESR": 13, "Where used": 26, "May differ without asking": 24, "What merging costs": 24,
+        "Line": 6, "Buy": 5, "of these spare": 6.5, "Capacitance µF": 12, "allowed": 12, "Volts, at least": 7.5,
+        "AC or DC": 6, "Safety class": 8, "Kind": 15, "Mounting": 10, "°C, at least": 7, "Endurance": 10,
+        "Lead spacing": 13, "Diameter at most mm": 9.5, "Height or length at most mm": 9.5, "Leads at most mm": 7,
+        "Ripple": 11, "ESR": 14, "Where used": 24, "May differ without asking": 24, "What merging costs": 24,
         "Notes": 24,
     }  # fmt: skip
     rows = tuple(_line(line, many_units(plan)) for line in lines)
@@ -73,8 +74,8 @@ def _line(line: OrderLine, units: bool) -> tuple[Cell, ...]:
         spec.upper_category_temperature_c,
         limits.get("endurance", ""),
         lead_spacing(spec).removeprefix("lead spacing "),
-        spec.diameter_max_mm,
-        spec.height_max_mm,
+        _at_most(spec.diameter_max_mm),
+        _at_most(spec.height_max_mm),
         spec.lead_diameter_max_mm,
         limits.get("ripple", "").removeprefix("ripple "),
         "; ".join(limits[name].removeprefix("ESR ") for name in ("esr_max", "esr_min") if name in limits),
@@ -83,6 +84,10 @@ def _line(line: OrderLine, units: bool) -> tuple[Cell, ...]:
         "; ".join(line.merge_notes),
         "; ".join((*_arrangement(line), *filter(None, [limits.get("cold")]), *spec.notes)),
     )
+
+
+def _at_most(length_mm: float | None) -> float | None:
+    return None if length_mm is None else tenths(length_mm)
 
 
 def _arrangement(line: OrderLine) -> tuple[str, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import groupby
 
 from recap.bench.work_fields import WorkField, readings, ticks
 from recap.model import (
@@ -19,6 +20,7 @@ from recap.model import (
     Position,
     Specification,
 )
+from recap.outputs.life_words import brief
 from recap.outputs.words import line_of, mm, new_part, old_part, place, why, window
 from recap.units import plain
 
@@ -63,6 +65,7 @@ class Step:
     notes: tuple[str, ...]
     hazards: tuple[str, ...]
     why: str
+    life: str
     not_checked: tuple[str, ...]
     ticks: tuple[WorkField, ...]
     readings: tuple[WorkField, ...]
@@ -73,14 +76,79 @@ class Step:
         return str(self.judgement.key)
 
     @property
+    def missing(self) -> tuple[str, ...]:
+        """What the orientation lacks, as far as no stop item says so already."""
+        said = " ".join(self.judgement.stops)
+        return tuple(item for item in self.judgement.orientation.missing if item not in said)
+
+    @property
     def photo(self) -> str:
         """The photo number, if one was recorded."""
         return self.judgement.position.photo
 
 
+@dataclass(frozen=True, slots=True)
+class Card:
+    """One number of the work order: a part, or a can with the sections that are worked on together."""
+
+    steps: tuple[Step, ...]
+
+    @property
+    def number(self) -> int:
+        """Its place in the order of work."""
+        return self.steps[0].number
+
+    @property
+    def first(self) -> Step:
+        """The part, or the can's first section: where it is and what is done to it holds for all."""
+        return self.steps[0]
+
+    @property
+    def sections(self) -> tuple[str, ...]:
+        """The sections of a can, in the order of the steps; empty for a single part."""
+        return tuple(step.judgement.key.section for step in self.steps) if len(self.steps) > 1 else ()
+
+    @property
+    def place(self) -> str:
+        """The designator; with its section where it is the only one."""
+        return self.first.judgement.key.designator if self.sections else self.first.place
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """The notes that hold for every section; those of a single part stand with the part."""
+        if not self.sections:
+            return ()
+        return tuple(note for note in self.first.notes if all(note in step.notes for step in self.steps))
+
+    @property
+    def hazards(self) -> tuple[str, ...]:
+        """The dangers of all sections."""
+        return tuple(dict.fromkeys(hazard for step in self.steps for hazard in step.hazards))
+
+    @property
+    def photo(self) -> str:
+        """The photo numbers."""
+        return ", ".join(dict.fromkeys(step.photo for step in self.steps if step.photo))
+
+
 def steps(plan: Plan, work: BoardWork) -> list[Step]:
-    """Return the steps of a board in working order."""
-    return [step(plan, judgement, number) for number, judgement in enumerate(work.steps, start=1)]
+    """Return the steps of a board in working order; sections of one can that follow each other share a number."""
+    found: list[Step] = []
+    for judgement in work.steps:
+        together = bool(found) and _one_can(found[-1].judgement, judgement)
+        number = found[-1].number + (not together) if found else 1
+        found.append(step(plan, judgement, number))
+    return found
+
+
+def _one_can(one: Judgement, other: Judgement) -> bool:
+    same_work = one.decision is other.decision and one.key[:3] == other.key[:3]
+    return same_work and bool(one.key.section and other.key.section)
+
+
+def cards(plan: Plan, work: BoardWork) -> list[Card]:
+    """Return the steps of a board, those of one can gathered."""
+    return [Card(tuple(group)) for _, group in groupby(steps(plan, work), key=lambda step: step.number)]
 
 
 def step(plan: Plan, judgement: Judgement, number: int = 0) -> Step:
@@ -103,6 +171,7 @@ def step(plan: Plan, judgement: Judgement, number: int = 0) -> Step:
         notes=(*_shared_can(plan, judgement), *_notes(judgement)),
         hazards=judgement.hazards,
         why=why(judgement),
+        life=_life(plan, judgement),
         not_checked=tuple(item.rule for item in judgement.not_assessed),
         ticks=ticks(judgement),
         readings=readings(judgement),
@@ -128,6 +197,17 @@ def orientation(judgement: Judgement) -> str:
     if judgement.position.polar or any(kind in POLAR_KINDS for kind in kinds) or judgement.orientation.conflicts:
         return NOT_AGREED
     return "" if judgement.decision is not Decision.REPLACE else EITHER_WAY
+
+
+def _life(plan: Plan, judgement: Judgement) -> str:
+    """Return how long the part that goes in, else the one that stays, should last: range, model and years."""
+    new = judgement.specification is not None and judgement.meant is Decision.REPLACE
+    estimate = judgement.life_planned if new else judgement.life_as_found
+    if estimate is None:
+        return ""
+    use = plan.inspection.unit(judgement.key.unit).use_h_per_year
+    whose = "" if new else "when it was new: "
+    return whose + brief(estimate, use)
 
 
 def board_notes(board: Board) -> list[str]:
@@ -168,7 +248,8 @@ def _shared_can(plan: Plan, judgement: Judgement) -> tuple[str, ...]:
     others = [other.key.section for other in plan.judgements if other.key[:3] == key[:3] and other.key != key]
     if not others:
         return ()
-    return (f"One can holds sections {', '.join(sorted({key.section, *others}))}: it comes out and goes in once.",)
+    together = ", ".join(sorted({key.section, *others}))
+    return (f"One can holds sections {together}: it comes out and goes in once.",)
 
 
 def _notes(judgement: Judgement) -> tuple[str, ...]:

@@ -7,12 +7,15 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from recap.model import Decision, Plan
+from recap.outputs.advice_words import advice_in_brief
 from recap.outputs.naming import EARLIER
 from recap.outputs.shopping import needs_you
-from recap.outputs.words import key_order, many_units, place
+from recap.outputs.words import key_order, many_units, once, place
+from recap.outputs.wrapping import WIDTH, wrapped
 from recap.problems import Problem, Severity
 
 _SHOWN = 12
+_ADVICE = 5
 
 
 def summary(plan: Plan, problems: Sequence[Problem], written: Sequence[Path] = ()) -> list[str]:
@@ -31,12 +34,9 @@ def summary(plan: Plan, problems: Sequence[Problem], written: Sequence[Path] = (
         lines.append(f"Only if tests fail: {len(plan.lines_if_failed)} lines more.")
     lines += _stops(plan)
     lines += _needs(plan, problems)
+    lines += _measure_next(plan)
     lines += _not_checked(plan)
-    if written:
-        documents = [path for path in written if path.parent.name != EARLIER]
-        lines += ["", f"Written, {len(documents)} documents:", *(f"  {path}" for path in documents)]
-        lines += [f"  a copy of what was replaced: {path}" for path in written if path not in documents]
-    return lines
+    return lines + _written(written)
 
 
 def _stops(plan: Plan) -> list[str]:
@@ -47,9 +47,9 @@ def _stops(plan: Plan) -> list[str]:
     lines = ["", f"Stop items, {len(stopped)}: settle these first"]
     for judgement in stopped[:_SHOWN]:
         unit = f"{judgement.key.unit}/" if units else ""
-        first, *others = judgement.stops
-        more = f" And {len(others)} more." if others else ""
-        lines.append(f"  {unit}{judgement.key.board}/{place(judgement.key)}: {first}{more}")
+        lines += wrapped(
+            f"{unit}{judgement.key.board}/{place(judgement.key)}: {once(judgement.stops)}", WIDTH, "  ", "      "
+        )
     return lines + _more(len(stopped), "in the work orders")
 
 
@@ -59,20 +59,53 @@ def _needs(plan: Plan, problems: Sequence[Problem]) -> list[str]:
     waiting = len(needs_you(plan, problems).rows)
     if not waiting:
         return ["", "Nothing waits for you."]
-    return [
-        "",
-        f"What needs you: {waiting} points, among them {errors} errors and {warnings} warnings about the input"
-        " (sheet “Needs you” of the shopping workbook).",
-    ]
+    about = f"among them {_counted(errors, 'error')} and {_counted(warnings, 'warning')} about the input"
+    where = "sheet “Needs you” of the shopping workbook"
+    return ["", *wrapped(f"What needs you: {_counted(waiting, 'point')}, {about} ({where}).")]
+
+
+def _measure_next(plan: Plan) -> list[str]:
+    if not plan.suggestions:
+        return []
+    more = len(plan.suggestions) - _ADVICE
+    rest = [f"  and {more} more, on the sheet “Measure next”"] if more > 0 else []
+    return ["", "Measure next, what may change the plan most first", *advice_in_brief(plan.suggestions, _ADVICE), *rest]
 
 
 def _not_checked(plan: Plan) -> list[str]:
     missing = Counter(item.rule for judgement in plan.judgements for item in judgement.not_assessed)
     if not missing:
-        return ["Every check could be made."]
-    lines = [f"Could not be checked: {sum(missing.values())} checks"]
-    lines += [f"  {rule}: at {count} positions" for rule, count in missing.most_common(_SHOWN)]
-    return lines + _more(len(missing), "on the sheet “Not checked”")
+        return ["", "Every check could be made."]
+    rules = ", ".join(f"{rule} {count}" for rule, count in missing.most_common(_SHOWN))
+    more = f" and {len(missing) - _SHOWN} more rules" if len(missing) > _SHOWN else ""
+    text = f"{rules}{more} (sheet “Not checked”)"
+    title = f"Checks that could not be made for want of data, {sum(missing.values())}"
+    return ["", title, *wrapped(text, WIDTH, "  ", "  ")]
+
+
+def _written(written: Sequence[Path]) -> list[str]:
+    """Return the folder and what is in it; boards' documents are gathered, each board named once."""
+    documents = [path for path in written if path.parent.name != EARLIER]
+    if not documents:
+        return []
+    folder = documents[0].parent
+    own = [path.name for path in documents if path.parent == folder]
+    lines = ["", f"Written, {_counted(len(documents), 'document')} in {folder}:"]
+    lines += wrapped(", ".join(own), WIDTH, "  ", "  ")
+    endings: dict[tuple[str, str], list[str]] = {}
+    for path in documents:
+        if path.parent != folder:
+            endings.setdefault((path.parent.name, path.stem), []).append(path.suffix)
+    groups: dict[tuple[str, str], list[str]] = {}
+    for (inside, stem), suffixes in endings.items():
+        groups.setdefault((inside, " and ".join(suffixes)), []).append(stem)
+    for (inside, kinds), stems in groups.items():
+        lines += wrapped(f"{inside}/ as {kinds}: {', '.join(stems)}", WIDTH, "  ", "      ")
+    return lines + [f"  a copy of what was replaced: {path}" for path in written if path not in documents]
+
+
+def _counted(count: int, what: str) -> str:
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
 def _more(count: int, where: str) -> list[str]:

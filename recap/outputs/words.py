@@ -8,17 +8,19 @@ from collections.abc import Iterable
 from recap.model import (
     Decision,
     Judgement,
-    LifeEstimate,
     Mounting,
     OrderLine,
     Plan,
     Position,
     PositionKey,
+    Reason,
     Specification,
 )
-from recap.units import farads, hours, plain, si, volts
+from recap.outputs.demands import tenths
+from recap.units import farads, plain, si, volts
 
 NOTHING_KNOWN = "nothing known about it"
+_GENERAL_RULES = {"age-and-stance", "heat-nearby"}
 
 
 def natural(text: str) -> tuple[tuple[int, str], ...]:
@@ -47,6 +49,11 @@ def place(key: PositionKey) -> str:
 def mm(value: float) -> str:
     """Return a length."""
     return f"{plain(value, 3)} mm"
+
+
+def at_most_mm(value: float) -> str:
+    """Return the largest length allowed, to a tenth of a millimetre and never more than it is."""
+    return f"{plain(tenths(value), 4)} mm"
 
 
 def where_used(keys: Iterable[PositionKey], many_units: bool) -> str:
@@ -125,8 +132,8 @@ def specification_limits(spec: Specification) -> dict[str, str]:
     if endurance and spec.endurance_temperature_c is not None:
         endurance += f" at {plain(spec.endurance_temperature_c)} °C"
     size = [
-        f"⌀ at most {mm(spec.diameter_max_mm)}" if spec.diameter_max_mm is not None else "",
-        f"{standing(spec)} at most {mm(spec.height_max_mm)}" if spec.height_max_mm is not None else "",
+        f"⌀ at most {at_most_mm(spec.diameter_max_mm)}" if spec.diameter_max_mm is not None else "",
+        f"{standing(spec)} at most {at_most_mm(spec.height_max_mm)}" if spec.height_max_mm is not None else "",
     ]
     floor_frequency_hz = spec.esr_min_frequency_hz or spec.esr_frequency_hz
     limits = {
@@ -180,26 +187,31 @@ def window(spec: Specification) -> str:
     return farads(low) if low == high else f"{farads(low)} to {farads(high)}"
 
 
-def life(estimate: LifeEstimate | None) -> str:
-    """Return a life estimate with its spread and model."""
-    if estimate is None:
-        return "not estimated"
-    return (
-        f"{hours(estimate.nominal_h)}, between {hours(estimate.low_h)} and {hours(estimate.high_h)}"
-        f" ({estimate.model}, {estimate.basis})"
-    )
+def led_to(judgement: Judgement) -> list[Reason]:
+    """Return the reasons that led to the decision, without those that were outweighed."""
+    outcomes = {str(judgement.decision), str(judgement.meant)}
+    return [reason for reason in judgement.reasons if reason.result in outcomes] or list(judgement.reasons)
 
 
 def why(judgement: Judgement) -> str:
-    """Return the reasons that led to the decision, without those that were outweighed."""
-    outcomes = {str(judgement.decision), str(judgement.meant)}
-    led = [reason for reason in judgement.reasons if reason.result in outcomes]
+    """Return what led to the decision; age and surroundings only where nothing speaks of the part itself."""
+    led = led_to(judgement)
+    own = [reason for reason in led if reason.rule not in _GENERAL_RULES]
     names = {str(decision) for decision in Decision}
     texts = [
-        reason.operation if reason.result in names else f"{reason.operation}: {reason.result}"
-        for reason in led or judgement.reasons
+        reason.operation if reason.result in names else f"{reason.operation}: {reason.result}" for reason in own or led
     ]
     return "; ".join(dict.fromkeys(texts))
+
+
+def once(texts: Iterable[str]) -> str:
+    """Return texts as one, each sentence only the first time it comes.
+
+    >>> once(["Net against mark. Meter it.", "Net against body. Meter it."])
+    'Net against mark. Meter it. Net against body.'
+    """
+    sentences = (sentence for text in texts for sentence in re.split(r"(?<=[.:!?])\s+(?=[A-Z])", text))
+    return " ".join(dict.fromkeys(sentences))
 
 
 def line_of(plan: Plan, judgement: Judgement) -> OrderLine | None:

@@ -21,6 +21,8 @@ from recap.bench.work_fields import (
 )
 from recap.outputs import entry_sheets, sheets
 from recap.outputs.inspection_rows import with_sheets
+from recap.outputs.life_picture import life_picture
+from recap.outputs.life_table import life_table
 from recap.outputs.page import make_safe_of, make_safe_steps
 from recap.outputs.steps import Step, board_notes, step, steps
 from recap.outputs.words import old_part, place, why
@@ -42,6 +44,7 @@ def write_work_order_workbook(plan: Plan, work: BoardWork, digest: str, path: Pa
     _start(book, plan, work, digest)
     _steps(book, board_steps)
     _readings(book, board_steps)
+    _life(book, plan, work)
     _left_alone(book, work)
     entry_sheets.carry(book, as_text(with_sheets(plan, expected_of_board(plan, work, digest))))
     book.save(path)
@@ -81,7 +84,7 @@ def _start(book: Workbook, plan: Plan, work: BoardWork, digest: str) -> None:
 
 def _steps(book: Workbook, board_steps: Sequence[Step]) -> None:
     used = tuple(field for field in ALL_TICKS if any(field in item.ticks for item in board_steps))
-    sheet = entry_sheets.sheet(book, "Steps", (6, 10, 10, 26, 34, 40, 30, 40, 22, *(11 for _ in used)))
+    sheet = entry_sheets.sheet(book, "Steps", (5, 9, 9, 18, 24, 34, 20, 36, 20, *(4.5 for _ in used)))
     entry_sheets.title(sheet, "B1", "Steps, one part at a time")
     titles = ("Step", "Position", "Do", "Where", "Comes out", "Goes in", "Which way", "Notes", "Danger")
     entry_sheets.columns(sheet, 2, titles, used)
@@ -89,7 +92,8 @@ def _steps(book: Workbook, board_steps: Sequence[Step]) -> None:
         goes_in = item.goes_in or (f"If it fails: {item.if_it_fails}" if item.if_it_fails else "")
         line = f" ({item.line})" if item.line and goes_in else ""
         unchecked = (f"Not checked for want of data: {', '.join(item.not_checked)}.",) if item.not_checked else ()
-        notes = (*item.form, *item.notes, *unchecked)
+        life = (f"Should last {item.life}.",) if item.life else ()
+        notes = (*item.form, *item.notes, *life, *unchecked)
         photo = f"; photo {item.photo}" if item.photo else ""
         cells = (
             item.number,
@@ -106,7 +110,10 @@ def _steps(book: Workbook, board_steps: Sequence[Step]) -> None:
         for column in (3, 7, 8, 10):
             sheet.cell(4 + offset, column).font = Font(name="Calibri", bold=True)
     entry_sheets.validate(sheet, 4, len(board_steps), len(titles) + 2, used)
-    sheets.fit_rows(sheet, 3)
+    sheets.fit_rows(sheet, 4)
+    for column in range(len(titles) + 2, len(titles) + 2 + len(used)):
+        sheet.cell(3, column).alignment = sheets.UPRIGHT
+    sheet.row_dimensions[3].height = 115
     sheet.freeze_panes = "D4"
     sheet.print_title_rows = "3:3"
 
@@ -123,6 +130,29 @@ def _readings(book: Workbook, board_steps: Sequence[Step]) -> None:
     entry_sheets.validate(sheet, 4, len(board_steps), len(titles) + 2, fields)
     sheets.fit_rows(sheet, 3)
     sheet.freeze_panes = "D4"
+    sheet.print_title_rows = "3:3"
+
+
+def _life(book: Workbook, plan: Plan, work: BoardWork) -> None:
+    picture = life_picture(plan, work)
+    if not picture.rows:
+        return
+    found = life_table(picture.rows)
+    sheet = sheets.add_sheet(book, "Life")
+    sheets.widths(sheet, (24, 62, 62, 10))
+    sheets.title(sheet, "How long it lasts here, estimated")
+    sheets.head(sheet, 3, found.headings)
+    numbers = [", ".join(map(str, line.notes)) for line in found.lines]
+    rows = [
+        (", ".join(line.names), "\n".join(line.as_found) or "–", "\n".join(line.planned) or "–", number)
+        for line, number in zip(found.lines, numbers, strict=True)
+    ]
+    below = sheets.rows(sheet, 4, rows) + 1
+    sheets.fit_rows(sheet, 3)
+    without = [f"No estimate: {', '.join(picture.without)}."] if picture.without else []
+    for offset, text in enumerate((*(f"{n}. {note}" for n, note in enumerate(found.notes, 1)), *without)):
+        sheets.put(sheet.cell(below + offset, 1), text).alignment = sheets.ONE_LINE
+    sheet.freeze_panes = "B4"
     sheet.print_title_rows = "3:3"
 
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from recap.formulas.life import ten_degree_rule
 from recap.formulas.life_estimate import UNKNOWN, LifeConditions, LifePart, estimate_life
+from recap.formulas.life_lines import Line
 from recap.model import Basis, Input, Kind, LifeEstimate, Mounting, Relation, Specification
 from recap.rules import reference
 from recap.rules.case import Case
@@ -147,16 +148,29 @@ def _estimate(
     if not comparable:
         narrower.append("ripple current and the part's ripple rating at one frequency")
     inputs = [endurance, case.ambient.input]
+    figures = [
+        (_model_id(each.line, comparable, working is not None), each)
+        for each in found.models
+        if not np.isnan(each.life_h)
+    ]
     if comparable and current is not None and frequency is not None:
         inputs.append(Input("ripple", f"{si(current, 'A')} at {si(frequency, 'Hz')}", Basis.CALCULATED))
+    if working is not None and any(each.line.voltage_exponent is not None for _, each in figures):
+        inputs.append(working.input)
     return LifeEstimate(
         low_h=low,
         nominal_h=nominal,
         high_h=high,
-        model=next(each.line.id for each in found.models if each.line.nominal and not np.isnan(each.life_h)),
+        model=next(name for name, each in figures if each.line.nominal),
         basis=weakest(item.basis for item in inputs),
-        models=tuple((m.line.id, float(m.life_h), m.line.sources[0]) for m in found.models if not np.isnan(m.life_h)),
+        models=tuple(dict.fromkeys((name, float(each.life_h), each.line.sources[0]) for name, each in figures)),
         inputs=tuple(inputs),
         clamps=tuple(name for name, acted in found.clamps.items() if bool(acted)),
         narrower=tuple(narrower),
     )
+
+
+def _model_id(line: Line, ripple_known: bool, voltage_known: bool) -> str:
+    """Return a model's id with those of the ripple and voltage factors that counted."""
+    ripple = line.ripple_id if ripple_known or not line.assumes_rated_ripple else ""
+    return "+".join(filter(None, (line.id, ripple, line.voltage_id if voltage_known else "")))
