@@ -9,6 +9,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from recap.bench.drawer import DrawerResistor, read_drawer
 from recap.intake import read_inspection
 from recap.model import Inspection, Judgement, Part, Plan, Stance, Suggestion
 from recap.model.check import PartCheck, Verdict
@@ -39,15 +40,17 @@ def plan_files(
     policy: str = "usual",
     headings: Mapping[str, str] | None = None,
     stance: Stance | None = None,
+    drawer: Sequence[DrawerResistor] = (),
 ) -> tuple[Plan, list[Problem]]:
     """Read the inspection files of one job and plan it; a stance given here holds for every unit.
 
+    `drawer` holds load resistors at hand.
     Raises UnreadableFile when a file cannot be read, PolicyError when the policy is wrong.
     """
     inspection, problems = read_inspection(files, headings or {})
     if stance is not None:
         inspection = _with_stance(inspection, stance)
-    return make_plan(inspection, read_policy(policy)), problems
+    return make_plan(inspection, read_policy(policy), drawer=drawer), problems
 
 
 def _with_stance(inspection: Inspection, stance: Stance) -> Inspection:
@@ -65,15 +68,17 @@ def order(
     headings: Mapping[str, str] | None = None,
     stance: Stance | None = None,
     replace: bool = False,
+    drawer: str = "",
 ) -> Ordered:
     """Do the whole job: read, plan and write the documents into the folder `out`.
 
-    Raises RecapError when the documents cannot be written; then the folder holds what it held before.
+    `drawer` lists load resistors at hand, such as "3 x 10ohm 5W, 47ohm 10W". Raises NotAQuantity for one that cannot
+    be read, RecapError when the documents cannot be written; then the folder holds what it held before.
     """
     from recap.advice import advise as suggest
     from recap.outputs.documents import write_documents
 
-    plan, problems = plan_files(files, policy, headings, stance)
+    plan, problems = plan_files(files, policy, headings, stance, read_drawer(drawer))
     plan = dataclasses.replace(plan, suggestions=suggest(plan.inspection, read_policy(policy)))
     written = write_documents(plan, problems, Path(out), replace=replace)
     return Ordered(plan, tuple(problems), tuple(written))

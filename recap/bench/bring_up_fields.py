@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from recap.bench.bring_up import BOARD_COLD, BOARD_WARM, FULL_COLD, FULL_WARM, LEAST_COLD, SOAKED
 from recap.bench.work_fields import REMARKS, FieldKind, WorkField
-from recap.model.bench import BenchCheck, RailProof, RefitStage
+from recap.model.bench import BenchCheck, RailProof, RefitStage, ReformJob
 
 BRING_UP = "bring-up"
 WORK_ORDER = "work order"
@@ -22,11 +22,16 @@ BRING_UP_FIELDS = (
 DONE = WorkField("done", "Done", FieldKind.TICK)
 CONNECTED = WorkField("connected", "Connected", FieldKind.TICK)
 RELEASED_BY = WorkField("released_by", "Hold released by", FieldKind.TEXT)
+LEAKAGE = WorkField("leakage_ua", "Leakage", FieldKind.READING, "µA")
 FORWARD = WorkField("forward_ohm", "meter's plus on the rail", FieldKind.READING, "Ω")
 REVERSE = WorkField("reverse_ohm", "the other way", FieldKind.READING, "Ω")
 DC = WorkField("dc_v", "DC", FieldKind.READING, "V")
 RIPPLE = WorkField("ripple_mv", "Ripple", FieldKind.READING, "mV p-p")
 FREQUENCY = WorkField("ripple_frequency_hz", "Frequency of the ripple", FieldKind.READING, "Hz")
+
+BY_HAND_KEY = "rails:by hand"
+BY_HAND = WorkField("by_hand", "Every rail with its limits, its direct voltage and its ripple", FieldKind.TEXT)
+"""Where no rail was listed: what the technician found, which nothing here can check."""
 
 _STATES = {
     LEAST_COLD: "least_cold",
@@ -56,6 +61,11 @@ def rail_key(rail: str) -> str:
 def stage_key(stage: RefitStage, rail: str = "") -> str:
     """Return the name of a stage's row, or of a rail's row in it."""
     return f"stage:{stage.board}:{rail}" if rail else f"stage:{stage.board}"
+
+
+def reform_key(job: ReformJob) -> str:
+    """Return the name of the row with a reformed part's leakage."""
+    return f"reform:{job.key}"
 
 
 def check_fields(check: BenchCheck) -> tuple[WorkField, ...]:

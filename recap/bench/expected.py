@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from recap.bench.bring_up_fields import BRING_UP, WORK_ORDER
 from recap.bench.constants import constant, constant_source
+from recap.bench.reform import accept_leakage_a
 from recap.bench.work_fields import BOARD_FIELDS, REMOVED, SETTLED, SETTLED_HOW, ticks
 from recap.model import (
     BoardWork,
@@ -278,8 +279,7 @@ def _old_esr(position: Position, groups: tuple[str, ...]) -> ReadingLimit:
 def _reformed_leakage(value_f: float | None, rated_v: float | None, groups: tuple[str, ...]) -> ReadingLimit:
     limit_ua = None
     if value_f and rated_v:
-        factor = constant("reform_leakage_factor_per_s")
-        limit_ua = (factor * value_f * rated_v + constant("reform_leakage_offset_a")) * _MICRO
+        limit_ua = accept_leakage_a(value_f, rated_v) * _MICRO
     return ReadingLimit(
         "leakage",
         "Leakage",

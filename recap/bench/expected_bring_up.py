@@ -8,26 +8,32 @@ from recap.bench.bring_up import LEAST_COLD
 from recap.bench.bring_up_fields import (
     BRING_UP,
     BRING_UP_FIELDS,
+    BY_HAND,
+    BY_HAND_KEY,
     CONNECTED,
     DC,
     DONE,
     FORWARD,
     FREQUENCY,
+    LEAKAGE,
     RELEASED_BY,
     REVERSE,
     RIPPLE,
     check_key,
     rail_key,
+    reform_key,
     resistance_key,
     stage_key,
     state_fields,
 )
+from recap.bench.constants import constant_source
 from recap.bench.expected import documents_of
 from recap.model import Basis, Plan
-from recap.model.bench import BenchCheck, BringUp, Limit, RailProof, RefitStage
+from recap.model.bench import BenchCheck, BringUp, Limit, RailProof, RefitStage, ReformJob
 from recap.model.sign_off import Asked, Expected, ExpectedRow, ReadingLimit, RowKind
 
 _MILLI = 1e3
+_MICRO = 1e6
 
 
 def expected_of_bring_up(plan: Plan, first_power: BringUp, digest: str) -> Expected:
@@ -35,8 +41,9 @@ def expected_of_bring_up(plan: Plan, first_power: BringUp, digest: str) -> Expec
     unit = plan.inspection.unit(first_power.unit)
     rails = {rail.name: rail for rail in first_power.rails}
     rows = [_check(check) for check in (*first_power.checks, *first_power.soak)]
+    rows += [_reformed(job) for job in first_power.reforms if not job.in_work_order]
     rows += [_resistance(rail) for rail in first_power.rails]
-    rows += [_rail(rail) for rail in first_power.rails]
+    rows += [_rail(rail) for rail in first_power.rails] or [_by_hand()]
     for stage in first_power.stages:
         rows += _stage(stage, rails)
     return Expected(
@@ -74,6 +81,18 @@ def _check(check: BenchCheck) -> ExpectedRow:
     )
 
 
+def _reformed(job: ReformJob) -> ExpectedRow:
+    """The leakage of a part that has no step in a work order: it was kept, and is reformed before power."""
+    high = job.accept_leakage_a * _MICRO
+    reading = ReadingLimit(
+        LEAKAGE.id, LEAKAGE.label, LEAKAGE.unit, (LEAKAGE.id,), None, high,
+        why="0.01·C·U + 3 µA at rated voltage, and still falling",
+        source=constant_source("reform_leakage_factor_per_s"),
+    )  # fmt: skip
+    name = "/".join(part for part in job.key[1:] if part)
+    return ExpectedRow(reform_key(job), f"{name} after reforming", RowKind.CHECK, "kept", readings=(reading,))
+
+
 def _resistance(rail: RailProof) -> ExpectedRow:
     limit = rail.resistance
     readings = tuple(
@@ -103,6 +122,13 @@ def _rail(rail: RailProof) -> ExpectedRow:
     return ExpectedRow(
         rail_key(rail.name), rail.name, RowKind.RAIL, _about(rail), readings=tuple(readings), rail=rail.name
     )
+
+
+def _by_hand() -> ExpectedRow:
+    """Without a list of rails the technician's word stands in for it, as a remark."""
+    about = "no rail is on the Rails sheet: judged by hand"
+    asked = (Asked(BY_HAND.id, BY_HAND.label),)
+    return ExpectedRow(BY_HAND_KEY, "every rail", RowKind.RAIL, about, texts=asked, has_result=True)
 
 
 def _about(rail: RailProof) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 from dataclasses import asdict, fields
 from typing import Any
 
@@ -29,9 +28,7 @@ def _plain(item: Any) -> dict[str, Any]:
         value = getattr(item, field.name)
         if value == field.default or value == ():
             continue
-        if isinstance(value, float):
-            value = float(f"{value:.10g}") if math.isfinite(value) else None
-        elif field.name in ("ticks", "texts", "fields") and value and isinstance(value[0], Asked):
+        if field.name in ("ticks", "texts", "fields") and value and isinstance(value[0], Asked):
             value = [asdict(asked) for asked in value]
         elif field.name in ("rows", "readings"):
             value = [_plain(each) for each in value]

@@ -48,6 +48,8 @@ class Filled:
 
 def read_filled(path: Path) -> Filled:
     """Return what was filled in; raises UnreadableFile when it is no document of ours."""
+    if path.suffix.lower() in (".html", ".htm"):
+        raise UnreadableFile(f"{path} is the page; open it and use “Save readings to a file”, then give that file")
     try:
         filled = _from_page(path) if path.suffix.lower() == ".json" else _from_workbook(path)
     except (OSError, ValueError, KeyError, RecursionError) as error:
@@ -80,6 +82,12 @@ def _entries(entries: Any) -> dict[str, Entry]:
     if not isinstance(entries, dict):
         return {}
     return {str(name): value for name, value in entries.items() if isinstance(value, str | bool | int | float)}
+
+
+def read_text_rows(path: Path) -> list[list[Any]]:
+    """Return the rows of every sheet of a workbook that have something in column A; raises UnreadableFile."""
+    sheets, _ = read_workbook(path)
+    return [list(row) for sheet in sheets for row in sheet.rows if row and row[0]]
 
 
 def _from_workbook(path: Path) -> Filled:

@@ -14,6 +14,7 @@ from recap.ruledata import Row, number, table
 from recap.rules.reference import mains_high_fraction, supply_behaviour
 from recap.units import plain, si
 
+USUAL_RIPPLE = "intel-atx-dg-0.9"
 _LIVE = re.compile(r"\b(live|primary|mains|neutral|hot)\b", re.IGNORECASE)
 
 
@@ -93,16 +94,25 @@ def _window(nominal_v: float, fraction: float, basis: Basis, source: str, why: s
     return Limit(low, high, "V", basis, source, why)
 
 
+def usual_ripple_v(nominal_v: float) -> float | None:
+    """Return the ripple that the personal-computer rail of a nominal voltage may have, peak to peak; None without one.
+
+    >>> usual_ripple_v(-12.0)
+    0.12
+    """
+    row = _published(nominal_v)
+    return None if row is None else float(row["ripple_vpp"])
+
+
 def ripple_limit(rail: Rail) -> Limit | None:
     """Return the largest ripple from peak to peak at the oscilloscope; None without anything to go by."""
     if rail.ripple_limit_v is not None:
         return Limit(None, rail.ripple_limit_v, "V", Basis.DOCUMENTED, "our-judgement", "limit on the Rails sheet")
     if rail.nominal_v is None:
         return None
-    published = _published(rail.nominal_v) if regulated(rail) else None
-    if published is not None:
-        limit = float(published["ripple_vpp"])
-        return Limit(None, limit, "V", Basis.ASSUMED, published["source"], "usual for such a rail; none was given")
+    usual = usual_ripple_v(rail.nominal_v) if regulated(rail) else None
+    if usual is not None:
+        return Limit(None, usual, "V", Basis.ASSUMED, USUAL_RIPPLE, "usual for such a rail; none was given")
     row = _expectation(rail.supply)
     fraction = float(row["ripple_fraction"])
     why = f"{plain(100 * fraction)} % of the rail from peak to peak, assumed: no limit was given"

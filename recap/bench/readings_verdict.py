@@ -10,6 +10,7 @@ from recap.model.sign_off import FoundReading, ReadingLimit, Verdict
 from recap.ruledata import Row, number, table
 from recap.units import plain, si
 
+ASSUMED = "passes against an assumed limit"
 _TINY = 1e-9
 _SAME_FREQUENCY = 0.1
 """Two frequencies this near each other, as a fraction, are taken as the same."""
@@ -41,7 +42,7 @@ def _judge(limit: ReadingLimit, place: int, entries: Mapping[str, object]) -> Fo
     if limit.frequency_fields:
         frequency = number_of(entries.get(limit.frequency_fields[place]))
         at_hz = None if frequency is None or frequency.exact is None else frequency.exact * 1e3
-        shown = text if at_hz is None else f"{text} at {si(at_hz, 'Hz')}"
+        shown = text if at_hz is None else f"{text} {limit.unit} at {si(at_hz, 'Hz')}"
         return _finding(limit, field, shown, *_at_frequency(limit, value, at_hz))
     return _finding(limit, field, text, *_plain(limit, value))
 
@@ -59,7 +60,7 @@ def _plain(limit: ReadingLimit, value: Number) -> tuple[Verdict, str]:
     if softer is not Verdict.PASSED:
         return Verdict.PASSED_WITH_REMARKS, why
     if limit.assumed:
-        return Verdict.PASSED_WITH_REMARKS, f"passes against an assumed limit: {limit.why}"
+        return Verdict.PASSED_WITH_REMARKS, f"{ASSUMED}: {limit.why}"
     return Verdict.PASSED, because
 
 

@@ -64,14 +64,7 @@ def reform_plan(capacitance_f: float, voltage_v: float, stored_y: float | None, 
     """Return the plan for one part at its rated voltage; unused stock without a date is treated as used."""
     if stored_y is None:
         history = History.USED
-    accept_a = float(
-        leakage_limit_a(
-            capacitance_f,
-            voltage_v,
-            constant("reform_leakage_factor_per_s"),
-            constant("reform_leakage_offset_a"),
-        )
-    )
+    accept_a = accept_leakage_a(capacitance_f, voltage_v)
     limit_a = _current_limit_a(accept_a, history)
     e12 = significands("E12")
     resistance = next_up_preferred(float(series_resistor_ohm(voltage_v, limit_a)), e12)
@@ -90,6 +83,12 @@ def reform_plan(capacitance_f: float, voltage_v: float, stored_y: float | None, 
         _published(voltage_v) if history is History.UNUSED else (),
         procedure["source"],
     )
+
+
+def accept_leakage_a(capacitance_f: float, voltage_v: float) -> float:
+    """Return the most that a part may leak after reforming, in A."""
+    factor, offset = constant("reform_leakage_factor_per_s"), constant("reform_leakage_offset_a")
+    return float(leakage_limit_a(capacitance_f, voltage_v, factor, offset))
 
 
 def _current_limit_a(accept_leakage_a: float, history: History) -> float:

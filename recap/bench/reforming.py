@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from recap.bench.reform import History, reform_plan
-from recap.model import Decision, Judgement, Kind, PositionKey, Role
+from recap.bench.reform import History, accept_leakage_a, reform_plan
+from recap.model import Decision, Judgement, Kind, Position, PositionKey, Role
 from recap.model.bench import ReformJob, ReformStage
 
 _KEPT = {Decision.KEEP, Decision.MEASURE}
@@ -34,7 +34,15 @@ def _wanted(judgement: Judgement) -> bool:
         return True
     position = judgement.position
     wet = position.body.kind is Kind.WET_ALUMINIUM
-    return judgement.decision in _KEPT and wet and position.role in _RESERVOIRS
+    return judgement.decision in _KEPT and wet and position.role in _RESERVOIRS and not _leaks_little(position)
+
+
+def _leaks_little(position: Position) -> bool:
+    """Return whether a leakage reading already shows a sound oxide."""
+    leakage, value_f, rated_v = position.measured.leakage_a, position.capacitance_f, position.rated_voltage_v
+    if leakage is None or not value_f or not rated_v or position.measured.in_circuit:
+        return False
+    return leakage <= accept_leakage_a(value_f, rated_v)
 
 
 def _job(judgement: Judgement) -> ReformJob | str:
@@ -57,6 +65,7 @@ def _job(judgement: Judgement) -> ReformJob | str:
         plan.accept_leakage_a,
         plan.discharge.resistance_ohm,
         plan.procedure_source,
+        judgement.decision is Decision.REFORM,
     )
 
 

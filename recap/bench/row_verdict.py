@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from recap.bench.entries import text_of, ticked
-from recap.bench.readings_verdict import judge_reading
+from recap.bench.readings_verdict import ASSUMED, judge_reading
 from recap.bench.work_fields import REMARKS, RESULT
 from recap.model.sign_off import ExpectedRow, FoundReading, RowKind, RowVerdict, Verdict
 
@@ -29,6 +29,8 @@ def judge_row(
     if row.has_result:
         _result(text_of(entries.get(RESULT.id)), failures, lacking, remarks)
     _after_a_stop(row, entries, lacking, remarks)
+    if row.kind is RowKind.RAIL and not row.readings:
+        remarks.append(row.about)
     written = text_of(entries.get(REMARKS.id))
     if written:
         remarks.append(written)
@@ -44,11 +46,15 @@ def judge_row(
         tuple(remarks),
         found,
         row.before,
+        tuple((name, text_of(value)) for name, value in entries.items()),
         row.rail,
     )
 
 
 def _sort_reading(finding: FoundReading, failures: list[str], lacking: list[str], remarks: list[str]) -> None:
+    if finding.because.startswith(ASSUMED):
+        remarks.append(f"{finding.label.rpartition(': ')[2]} {finding.because}")
+        return
     unit = f" {finding.unit}" if finding.text and finding.text[-1:].isdigit() else ""
     shown = f"{finding.label} {finding.text}{unit}: {finding.because}" if finding.text else f"{finding.label} is empty"
     if finding.verdict is Verdict.NOT_PASSED:
@@ -63,7 +69,7 @@ def _once(findings: Iterable[FoundReading]) -> Iterable[FoundReading]:
     """Return the findings without remarks that say the same of the same quantity again."""
     said = set()
     for finding in findings:
-        remark = (finding.id, finding.because)
+        remark = (finding.id, ASSUMED if finding.because.startswith(ASSUMED) else finding.because)
         if finding.verdict is not Verdict.PASSED_WITH_REMARKS or remark not in said:
             yield finding
         said.add(remark)

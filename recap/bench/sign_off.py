@@ -86,10 +86,11 @@ def _merge(into: dict[str, Entry], entries: Mapping[str, Entry], conflicts: set[
 
 
 def _unit(unit: str, documents: Sequence[_Document], on: date | None) -> UnitVerdict:
+    wanted = list(dict.fromkeys(pair for document in documents for pair in document.expected.documents))
+    documents = sorted(documents, key=lambda each: _place(each, wanted))
     first = documents[0].expected
     boards = tuple(_board(document) for document in documents)
     given = {(each.document, each.board) for each in boards}
-    wanted = list(dict.fromkeys(pair for document in documents for pair in document.expected.documents))
     lacking = tuple(f"{_called(pair)}: no file was given" for pair in wanted if pair not in given)
     plans = tuple(sorted({plan for document in documents for plan in document.plans if plan}))
     remarks: tuple[str, ...] = ()
@@ -116,6 +117,12 @@ def _unit(unit: str, documents: Sequence[_Document], on: date | None) -> UnitVer
         next_look_why=why,
         sheets=tuple(sheet for document in documents for sheet in document.expected.sheets),
     )
+
+
+def _place(document: _Document, wanted: Sequence[tuple[str, str]]) -> int:
+    """Return where a document stands in the order of the work."""
+    pair = (document.expected.document, document.expected.board)
+    return wanted.index(pair) if pair in wanted else len(wanted)
 
 
 def _called(pair: tuple[str, str]) -> str:

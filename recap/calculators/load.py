@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from recap.bench.constants import constant
+from recap.bench.drawer import from_drawer, read_drawer
 from recap.bench.resistors import body_with_margin
 from recap.calculators.answer import Answer
 from recap.calculators.inputs import above_zero
@@ -23,8 +24,10 @@ CAUTIONS = (
 )
 
 
-def load(rail: str, current: str, minimum: str | None = None) -> Answer:
+def load(rail: str, current: str, minimum: str | None = None, drawer: str | None = None) -> Answer:
     """Return the resistor for a rail's full load and, when asked, for its minimum load.
+
+    With a list of resistors at hand such as "3 x 10ohm 5W", also what of them makes each load.
 
     The preferred resistor for the full load is the next one up in E24, so that no more than the asked current
     flows; for the minimum load it is the next one down, so that no less does.
@@ -41,6 +44,13 @@ def load(rail: str, current: str, minimum: str | None = None) -> Answer:
     lines = [_line("Load", rail_v, full_a, full)]
     if least is not None and least_a is not None:
         lines.append(_line("Minimum load", rail_v, least_a, least))
+    if drawer:
+        at_hand = read_drawer(drawer)
+        full["drawer"] = from_drawer(rail_v, full_a, at_hand)
+        lines.append(f"From the drawer for the load: {full['drawer']}.")
+        if least is not None and least_a is not None:
+            least["drawer"] = from_drawer(rail_v, least_a, at_hand, at_least=True)
+            lines.append(f"From the drawer for the minimum load: {least['drawer']}.")
     lines.append(
         f"A filament lamp as a load draws {plain(constant('lamp_cold_ratio_low'))} to "
         f"{plain(constant('lamp_cold_ratio_high'))} times its current while cold: "

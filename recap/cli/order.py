@@ -18,6 +18,12 @@ from recap.cli.printing import json_option, print_json
     help="Take this stance for every unit instead of the one in the files.",
 )
 @heading_option
+@click.option(
+    "--drawer",
+    default="",
+    metavar='"3 x 10ohm 5W, …"',
+    help="Load resistors at hand; dummy loads for the bring-up are put together from them.",
+)
 @click.option("--replace", is_flag=True, help="Replace work orders that already hold readings; copies are kept.")
 @click.option("--strict", is_flag=True, help="Exit with 1 when some rows need you.")
 @json_option
@@ -27,6 +33,7 @@ def command(
     policy: str,
     stance: str | None,
     headings: dict[str, str],
+    drawer: str,
     replace: bool,
     strict: bool,
     as_json: bool,
@@ -42,7 +49,13 @@ def command(
     from recap.outputs.summary import summary
 
     made = order(
-        files, out, policy=policy, headings=headings, replace=replace, stance=Stance(stance) if stance else None
+        files,
+        out,
+        policy=policy,
+        headings=headings,
+        replace=replace,
+        stance=Stance(stance) if stance else None,
+        drawer=drawer,
     )
     if as_json:
         print_json(plan_document(made.plan, made.problems))

@@ -249,6 +249,8 @@ class ReformJob:
     accept_leakage_a: float
     discharge_ohm: float
     source: str
+    in_work_order: bool
+    """Whether the board's work order has a step for it, and so the place for its leakage."""
 
 
 @dataclass(frozen=True, slots=True)

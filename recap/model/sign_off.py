@@ -150,6 +150,8 @@ class RowVerdict:
     remarks: tuple[str, ...]
     readings: tuple[FoundReading, ...]
     before: tuple[tuple[str, str], ...]
+    entered: tuple[tuple[str, str], ...]
+    """Every field that was filled in, as pairs of its name and text."""
     rail: str = ""
 
 

@@ -57,20 +57,26 @@ def blank_form() -> Workbook:
     return book
 
 
-def blank(path: str | Path, *, replace: bool = False) -> Path:
-    """Write the empty inspection workbook and return its path.
+def blank(path: str | Path, *, replace: bool = False, record: str | Path | None = None) -> Path:
+    """Write the empty inspection workbook and return its path; with a record, what an earlier job knew is filled in.
 
     Raises RecapError when a file of that name is there and `replace` is not given, or when it cannot be
-    written; an older file then stays as it was.
+    written; an older file then stays as it was. Raises UnreadableFile for a record that is none.
     """
     path = Path(path)
     if path.suffix.lower() != ".xlsx":
         raise RecapError(f"{path}: the workbook's name must end in .xlsx")
     if path.exists() and not replace:
         raise RecapError(f"{path} is there already and may hold your entries; give another name, or --replace")
+    book = blank_form()
+    if record is not None:
+        from recap.outputs.filled_form import fill_from_record
+        from recap.outputs.record import read_record
+
+        fill_from_record(book, read_record(record))
     aside = path.with_name(f".{path.name}.new")
     try:
-        blank_form().save(aside)
+        book.save(aside)
         os.replace(aside, path)
     except OSError as error:
         aside.unlink(missing_ok=True)

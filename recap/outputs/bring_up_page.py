@@ -8,7 +8,7 @@ from recap.bench import bring_up_fields as fields
 from recap.bench.expected_bring_up import again, expected_of_bring_up
 from recap.bench.expected_json import as_text
 from recap.bench.reforming import REFORM_RULES
-from recap.bench.work_fields import READINGS_FORMAT, READINGS_VERSION, REMARKS
+from recap.bench.work_fields import READINGS_FORMAT, READINGS_VERSION, REMARKS, RESULT
 from recap.outputs import bring_up_words as words
 from recap.outputs.inspection_rows import with_sheets
 from recap.outputs.page import embedded, make_safe_of, make_safe_steps, render
@@ -33,6 +33,7 @@ def bring_up_page(plan: Plan, first_power: BringUp, digest: str) -> str:
         reform_rules=REFORM_RULES,
         fields=fields,
         remarks=REMARKS,
+        result=RESULT,
         words=words,
         expected=embedded(as_text(with_sheets(plan, expected_of_bring_up(plan, first_power, digest)))),
         saved={"format": READINGS_FORMAT, "version": READINGS_VERSION, "document": fields.BRING_UP},

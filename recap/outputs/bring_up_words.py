@@ -146,13 +146,18 @@ def charge_row(bank: ChargedBank) -> tuple[str, str, str, str, str, str, str, st
     )
 
 
+def part_name(job: ReformJob) -> str:
+    """Return board and designator of a part to reform."""
+    return "/".join(part for part in job.key[1:] if part)
+
+
 def reform_row(job: ReformJob) -> tuple[str, str, str, str, str, str]:
     """Return part, series resistor, current limit, voltages with minutes, leakage to accept, discharge resistor."""
     rating = f"{plain(job.rating_w)} W {job.resistor_kind}" if job.rating_w else job.resistor_kind
     rising = [stage for stage in job.stages if stage.voltage_v > 0]
     voltages = ", ".join(plain(stage.voltage_v) for stage in rising)
     return (
-        f"{'/'.join(part for part in job.key[1:] if part)}: {farads(job.capacitance_f)} {volts(job.voltage_v)}",
+        f"{part_name(job)}: {farads(job.capacitance_f)} {volts(job.voltage_v)}",
         f"{si(job.resistance_ohm, 'Ω')} {rating}; shorted {si(job.shorted_power_w, 'W')}",
         si(job.current_limit_a, "A"),
         f"0, {voltages} V; {plain(rising[-1].minutes)} min each" if rising else "",

@@ -10,11 +10,14 @@ from recap.bench.bring_up import BOARD_STATES, SUPPLY_STATES
 from recap.bench.bring_up_fields import (
     BRING_UP,
     BRING_UP_FIELDS,
+    BY_HAND,
+    BY_HAND_KEY,
     CONNECTED,
     DC,
     DONE,
     FORWARD,
     FREQUENCY,
+    LEAKAGE,
     RELEASED_BY,
     REVERSE,
     RIPPLE,
@@ -22,6 +25,7 @@ from recap.bench.bring_up_fields import (
     check_key,
     rail_fields,
     rail_key,
+    reform_key,
     resistance_key,
     stage_fields,
     stage_key,
@@ -30,7 +34,7 @@ from recap.bench.bring_up_fields import (
 from recap.bench.expected_bring_up import again, expected_of_bring_up
 from recap.bench.expected_json import as_text
 from recap.bench.reforming import REFORM_RULES
-from recap.bench.work_fields import REMARKS, FieldKind, WorkField
+from recap.bench.work_fields import REMARKS, RESULT, FieldKind, WorkField
 from recap.outputs import bring_up_words as words
 from recap.outputs import entry_sheets, sheets
 from recap.outputs.inspection_rows import with_sheets
@@ -41,7 +45,7 @@ if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
 
     from recap.model import Plan
-    from recap.model.bench import BenchCheck, BringUp, MakeSafe
+    from recap.model.bench import BenchCheck, BringUp, MakeSafe, ReformJob
 
 _READING = WorkField("reading", "Reading", FieldKind.READING)
 _CHECK_FIELDS = (DONE, _READING, REMARKS)
@@ -53,8 +57,11 @@ def write_bring_up_workbook(plan: Plan, first_power: BringUp, digest: str, path:
     _start(book, plan, first_power, digest)
     _before_power(book, first_power)
     _loads(book, first_power)
-    _rails(book, first_power)
-    _pointers(book, first_power)
+    if first_power.rails:
+        _rails(book, first_power)
+        _pointers(book, first_power)
+    else:
+        _rails_by_hand(book)
     _boards(book, first_power)
     entry_sheets.carry(book, as_text(with_sheets(plan, expected_of_bring_up(plan, first_power, digest))))
     book.save(path)
@@ -91,6 +98,7 @@ def _before_power(book: Workbook, first_power: BringUp) -> None:
     sheet = entry_sheets.sheet(book, "Before power", (64, 54, 22, 14, 14, 44))
     entry_sheets.title(sheet, "B1", "Before power")
     row = _checks(sheet, 2, first_power.checks)
+    row = _leakages(sheet, row, [job for job in first_power.reforms if not job.in_work_order])
     text = "Unpowered: each rail to its other side, in Ω; OL where the meter shows none"
     entry_sheets.title(sheet, f"B{row + 1}", text)
     fields = (FORWARD, REVERSE, REMARKS)
@@ -102,6 +110,21 @@ def _before_power(book: Workbook, first_power: BringUp) -> None:
         entry_sheets.row(sheet, first + offset, resistance_key(rail.name), cells, fields, fields)
     entry_sheets.validate(sheet, first, len(first_power.rails), len(titles) + 2, fields)
     sheets.fit_rows(sheet, 3)
+
+
+def _leakages(sheet: Worksheet, row: int, jobs: Sequence[ReformJob]) -> int:
+    """Write the places for the leakage of kept parts after reforming; return the row after the last."""
+    if not jobs:
+        return row
+    entry_sheets.title(sheet, f"B{row + 1}", "Leakage of kept parts after reforming")
+    titles = ("Part", "How", "Must be")
+    entry_sheets.columns(sheet, row + 2, titles, (LEAKAGE,))
+    for offset, job in enumerate(jobs, start=row + 4):
+        part, *how, accept, _ = words.reform_row(job)
+        cells = (part, "; ".join(how), f"at most {accept}")
+        entry_sheets.row(sheet, offset, reform_key(job), cells, (LEAKAGE,), (LEAKAGE,))
+    entry_sheets.validate(sheet, row + 4, len(jobs), len(titles) + 2, (LEAKAGE,))
+    return row + 4 + len(jobs)
 
 
 def _checks(sheet: Worksheet, row: int, checks: Sequence[BenchCheck]) -> int:
@@ -153,6 +176,17 @@ def _sentences(sheet: Worksheet, row: int, texts: Sequence[str]) -> int:
     for offset, text in enumerate(entry_sheets.broken(texts)):
         sheets.put(sheet.cell(row + offset, 1), text).alignment = sheets.ONE_LINE
     return row + len(entry_sheets.broken(texts)) + 1
+
+
+def _rails_by_hand(book: Workbook) -> None:
+    fields = (BY_HAND, RESULT, REMARKS)
+    sheet = entry_sheets.sheet(book, "Rails", (60, 80, 22, 40))
+    entry_sheets.title(sheet, "B1", "No rail is listed: best fill in the Rails sheet and plan again")
+    entry_sheets.columns(sheet, 2, ("Rails",), fields)
+    text = "Every rail: its limits; direct voltage and ripple loaded, cold, warm and after the soak"
+    entry_sheets.row(sheet, 4, BY_HAND_KEY, (text,), fields, fields)
+    entry_sheets.validate(sheet, 4, 1, 3, fields)
+    sheets.fit_rows(sheet, 3)
 
 
 def _rails(book: Workbook, first_power: BringUp) -> None:

@@ -127,12 +127,12 @@ def _validation(field: WorkField) -> DataValidation | None:
     return rule
 
 
-def carry(book: Workbook, expected: str) -> None:
-    """Put what a sign-off expects into a hidden sheet, so that the workbook can be signed off anywhere."""
+def carry(book: Workbook, text: str, mark: str = EXPECTED_MARK) -> None:
+    """Put what a program is to read again into a hidden sheet, such as what a sign-off expects."""
     page = book.create_sheet("recap")
     page.sheet_state = "hidden"
-    for number, piece in enumerate(_pieces(expected), start=1):
-        sheets.put(page.cell(number, 1), EXPECTED_MARK)
+    for number, piece in enumerate(_pieces(text), start=1):
+        sheets.put(page.cell(number, 1), mark)
         sheets.put(page.cell(number, 2), piece)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
+from decimal import Decimal
 from enum import Enum
 from typing import Any
 
@@ -21,6 +22,7 @@ CAPACITORS, AFTER = "Capacitors", "Capacitors after"
 """The second holds the row of each position whose part was replaced, as it is afterwards."""
 
 _FACTORS = {"uF": 1e6, "uA": 1e6, "mV": 1e3, "percent": 100.0}
+_PICO_BELOW_F = 1e-9
 _UNSAID = {"unknown", "not seen", "not verified"}
 _WORDS: Mapping[str, Mapping[str, object]] = {"AcDc": AC_DC, "YesNo": YES_NO}
 
@@ -70,13 +72,15 @@ def _text(column: Mapping[str, str], value: Any) -> str:
         return form(value)
     if isinstance(value, Enum):
         return "" if str(value) in _UNSAID else str(value)
+    if column["reads"] == "capacitance" and value < _PICO_BELOW_F:
+        return f"{_number(value * 1e12)} pF"
     if isinstance(value, int | float):
         return _number(value * _FACTORS.get(column["unit"], 1.0))
     return str(value)
 
 
 def _number(value: float) -> str:
-    return f"{value:.6g}" if abs(value) < 1e6 else f"{value:.0f}"
+    return f"{Decimal(f'{value:.6g}'):f}"
 
 
 def _tolerance(value: Any) -> str:
