@@ -39,7 +39,10 @@ def above_zero(text: str, unit: str, what: str) -> float:
     >>> above_zero("2.2k", "ohm", "resistor")
     2200.0
     """
-    value = quantity(text, unit)
+    try:
+        value = quantity(text, unit)
+    except NotAQuantity as error:
+        raise NotAQuantity(f"{what}: {error}") from None
     if value <= 0:
         raise NotAQuantity(f'"{quoted(text)}" is no {what}: it must be above zero')
     return value

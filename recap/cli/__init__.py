@@ -11,7 +11,7 @@ from typing import Any
 
 import click
 
-from recap.problems import RecapError
+from recap.cli.running import ReaderGone, run
 
 
 class LateGroup(click.Group):
@@ -32,6 +32,15 @@ class LateGroup(click.Group):
         command: click.Command = importlib.import_module(self.modules[cmd_name][0]).command
         return command
 
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command, and tell a reader that has gone from a disk that is full."""
+        try:
+            result = super().invoke(ctx)
+            sys.stdout.flush()
+        except BrokenPipeError as error:
+            raise ReaderGone from error
+        return result
+
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """List the commands without importing any of them."""
         with formatter.section("Commands"):
@@ -42,11 +51,8 @@ COMMANDS = {
     "blank": ("recap.cli.blank", "Write the empty inspection workbook."),
     "read": ("recap.cli.read", "Read an inspection; show what was understood and what more would unlock."),
     "order": ("recap.cli.order", "The whole job: shopping list, work orders, plan."),
-    "check": ("recap.cli.check", "May this part go there? Point by point, with margins."),
-    "parts": ("recap.cli.parts", "Read parts catalogues; show what was understood."),
     "explain": ("recap.cli.explain", "Why a position needs what it needs, rule by rule."),
     "advise": ("recap.cli.advise", "What to measure next, and what it would change."),
-    "sign-off": ("recap.cli.sign_off", "Read filled work orders and bring-ups; say what passes, write the record."),
     "rules": ("recap.cli.rules", "List the rules with their sources."),
     "calc": ("recap.cli.calc", "The bench sums: life, ripple, discharge and more."),
 }
@@ -63,16 +69,5 @@ def recap() -> None:
 
 
 def main() -> None:
-    """Run the command line; a clear message and the contract's exit code when something is wrong."""
-    try:
-        code = recap(standalone_mode=False)
-    except click.ClickException as error:
-        error.show()
-        sys.exit(error.exit_code)
-    except click.exceptions.Abort:
-        click.echo("Stopped; nothing was changed.", err=True)
-        sys.exit(130)
-    except RecapError as error:
-        click.echo(f"recap: {error}", err=True)
-        sys.exit(error.exit_code)
-    sys.exit(code if isinstance(code, int) else 0)
+    """Run the command line."""
+    run(recap)

@@ -16,8 +16,9 @@ json_option = click.option("--json", "as_json", is_flag=True, help="Print one JS
 
 
 def print_json(document: Any) -> None:
-    """Print one JSON document; the same input gives the same bytes, and never NaN."""
-    click.echo(json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False))
+    """Print one JSON document in UTF-8 on any terminal; the same input gives the same bytes, and never NaN."""
+    text = json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False)
+    click.echo(text.encode("utf-8", "backslashreplace"))  # JSON knows the escape that stands for half a letter
 
 
 def show(answer: Answer, as_json: bool) -> None:
