@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
-
 import click
 
 from recap.cli.options import heading_option, policy_option
@@ -25,12 +23,11 @@ def command(file: str, policy: str, headings: dict[str, str], everything: bool, 
     """
     from recap.jobs import advise
     from recap.outputs.advice_words import advice
+    from recap.outputs.plan_json import suggestion_fields
 
     suggestions, problems = advise(file, policy=policy, headings=headings)
     if as_json:
-        found = [{**asdict(item), "positions": [str(key) for key in item.positions]} for item in suggestions]
-        for entry in found:
-            entry["outcomes"] = [{"outcome": label, "change": change} for label, change in entry["outcomes"]]
+        found = [suggestion_fields(item) for item in suggestions]
         print_json({"result": found, "problems": [problem.as_json() for problem in problems]})
         return
     click.echo("\n".join(advice(suggestions, everything)))

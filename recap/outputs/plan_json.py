@@ -42,7 +42,7 @@ def plan_document(plan: Plan, problems: Sequence[Problem] = ()) -> dict[str, Any
         "result": {
             "digest": _digest(result),
             **result,
-            "suggestions": [_suggestion(item) for item in plan.suggestions],
+            "suggestions": [suggestion_fields(item) for item in plan.suggestions],
             "documents": document_names(plan).everything,
         },
         "problems": [problem.as_json() for problem in problems],
@@ -178,7 +178,8 @@ def _line(line: OrderLine) -> dict[str, Any]:
     }
 
 
-def _suggestion(item: Suggestion) -> dict[str, Any]:
+def suggestion_fields(item: Suggestion) -> dict[str, Any]:
+    """Return a reading worth taking as plain JSON values."""
     return {
         "reading": item.reading,
         "positions": [str(key) for key in item.positions],
