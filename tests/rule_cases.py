@@ -60,6 +60,7 @@ from recap.model import (
 from recap.policy import read_policy
 from recap.rules.case import Case
 from recap.rules.cases import neighbour_gap
+from recap.rules.circuit import RESERVOIRS
 from recap.rules.rule import Note, Outcome, Stop, Vote
 from recap.units import quantity
 
@@ -116,14 +117,16 @@ _RAIL = {
     "name": ("name", str), "volts": ("nominal_v", _V), "tolerance": ("tolerance", lambda text: float(text[:-1]) / 100),
     "ripple limit": ("ripple_limit_v", _V), "supply": ("supply", SupplyKind), "rectifier": ("rectifier", str),
     "secondary": ("secondary_v", _V), "regulator sensitive to ESR": ("esr_sensitive", Tristate),
-    "other side": ("other_side", str),
+    "other side": ("other_side", str), "full load": ("full_load_a", _A),
+    "source resistance": ("source_resistance_ohm", _OHM),
 }  # fmt: skip
 _BOARD = {
     "air": ("air_temperature_c", _C), "rise over room": ("rise_over_room_k", float),
     "height limit": ("height_limit_mm", _MM), "mark means": ("mark_meaning", MarkMeaning),
 }  # fmt: skip
 _UNIT = {
-    "year made": ("year_made", int), "mains": ("mains_voltage_v", _V), "room": ("room_temperature_c", _C),
+    "year made": ("year_made", int), "mains": ("mains_voltage_v", _V),
+    "mains frequency": ("mains_frequency_hz", _HZ), "room": ("room_temperature_c", _C),
     "hours a year": ("use_h_per_year", float), "years wanted": ("years_wanted", float), "stance": ("stance", Stance),
     "downstream": ("downstream", Downstream), "assumed": ("assumed", lambda names: frozenset(names.split(", "))),
 }  # fmt: skip
@@ -161,6 +164,7 @@ def case(sheets: Mapping[str, Cells], policy: str = "usual") -> Case:
         policy=read_policy(policy),
         present_year=PRESENT_YEAR,
         neighbour_gap=neighbour_gap(found, []),
+        bank=(found,) if found.role in RESERVOIRS else (),
     )
 
 

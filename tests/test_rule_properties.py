@@ -6,15 +6,12 @@ import itertools
 import random
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from rule_cases import PRESENT_YEAR, case
 
-from recap.buying.lines import order_lines
-from recap.buying.merging import serves
 from recap.formulas.preferred import next_rating
 from recap.model import (
     Board,
@@ -36,7 +33,6 @@ from recap.model import (
     Relation,
     Requirement,
     Role,
-    Specification,
     Stance,
     Strength,
     SupplyKind,
@@ -310,144 +306,3 @@ def test_a_negative_rail_turns_the_part_round_and_says_so(net: PlusAt) -> None:
     assert minus.plus_at is FLIP[plus.plus_at]
     assert minus.text is not None
     assert "rail -12V is negative, so plus goes to ground" in minus.text
-
-
-# Order lines.
-
-SPECIFICATIONS = st.builds(
-    Specification,
-    capacitance_f=st.sampled_from([33e-6, 47e-6, 68e-6, 100e-6]),
-    capacitance_window_f=st.just((0.0, 0.0)),
-    rated_voltage_v=st.sampled_from([10.0, 16.0, 25.0, 63.0]),
-    kinds=st.sampled_from([("wet aluminium",), ("wet aluminium", "hybrid"), ("film",)]),
-    mounting=st.just("radial"),
-    endurance_h=st.sampled_from([None, 2000.0, 5000.0]),
-    lead_spacings_mm=st.sampled_from([(), (2.5, 2.0), (2.0, 2.5), (5.0,)]),
-    ripple_current_a=st.sampled_from([None, 0.1, 0.3]),
-    esr_max_ohm=st.sampled_from([0.5, 2.0]),
-    esr_frequency_hz=st.sampled_from([120.0, 100e3]),
-    esr_min_ohm=st.sampled_from([None, 0.1, 1.0]),
-)
-
-
-def _sound(spec: Specification, width: float) -> Specification:
-    window = (spec.capacitance_f * (1 - width), spec.capacitance_f * (1 + 2 * width))
-    floor = spec.esr_min_ohm if spec.esr_max_ohm is not None and (spec.esr_min_ohm or 0) < spec.esr_max_ohm else None
-    return replace(
-        spec, capacitance_window_f=window, esr_min_ohm=floor, esr_min_frequency_hz=100e3 if floor else None,
-        ripple_frequency_hz=120.0 if spec.ripple_current_a else None,
-    )  # fmt: skip
-
-
-def _judgements(specs: list[Specification]) -> list[Judgement]:
-    return [
-        Judgement(
-            Position(PositionKey("U", "B", f"C{number}")),
-            Decision.REPLACE,
-            Decision.REPLACE,
-            (),
-            1.0,
-            specification=spec,
-        )
-        for number, spec in enumerate(specs, 1)
-    ]
-
-
-SPECS = st.lists(st.builds(_sound, SPECIFICATIONS, st.sampled_from([0.0, 0.1, 0.2])), min_size=1, max_size=6)
-
-
-@settings(max_examples=60, deadline=None)
-@given(SPECS)
-def test_a_line_satisfies_every_member(specs: list[Specification]) -> None:
-    judgements = _judgements(specs)
-    lines = order_lines(judgements, POLICY, (Decision.REPLACE,))
-    assert sorted(key for line in lines for key in line.positions) == sorted(item.key for item in judgements)
-    for line in lines:
-        for item in judgements:
-            if item.key in line.positions and item.specification is not None:
-                _assert_meets(line.specification, item.specification)
-
-
-def _assert_meets(bought: Specification, asked: Specification) -> None:
-    low, high = asked.capacitance_window_f
-    assert low * (1 - 1e-9) <= bought.capacitance_f <= high * (1 + 1e-9)
-    assert bought.rated_voltage_v >= asked.rated_voltage_v
-    assert set(bought.kinds) <= set(asked.kinds)
-    assert set(bought.lead_spacings_mm) <= set(asked.lead_spacings_mm)
-    for name in ("endurance_h", "ripple_current_a", "esr_min_ohm"):
-        wanted = getattr(asked, name)
-        assert wanted is None or getattr(bought, name) >= wanted
-    for name in ("esr_max_ohm", "height_max_mm", "diameter_max_mm"):
-        wanted = getattr(asked, name)
-        assert wanted is None or getattr(bought, name) <= wanted
-    for name in ("ripple_frequency_hz", "esr_frequency_hz", "esr_min_frequency_hz", "endurance_temperature_c"):
-        wanted = getattr(asked, name)
-        assert wanted is None or getattr(bought, name) == wanted
-    if bought.esr_min_ohm and bought.esr_max_ohm and bought.esr_min_frequency_hz == bought.esr_frequency_hz:
-        assert bought.esr_min_ohm <= bought.esr_max_ohm
-
-
-@settings(max_examples=40, deadline=None)
-@given(st.lists(st.builds(_sound, SPECIFICATIONS, st.sampled_from([0.0, 0.1, 0.2])), min_size=1, max_size=5))
-def test_no_fewer_lines_would_do(specs: list[Specification]) -> None:
-    lines = order_lines(_judgements(specs), POLICY, (Decision.REPLACE,))
-    assert len(lines) == _fewest(specs)
-
-
-def _fewest(specs: list[Specification]) -> int:
-    """Return the size of the smallest partition into groups that one part can serve, by trying them all."""
-    for count in range(1, len(specs) + 1):
-        for assigned in itertools.product(range(count), repeat=len(specs)):
-            groups = [
-                [spec for spec, group in zip(specs, assigned, strict=True) if group == number]
-                for number in range(count)
-            ]
-            if all(not group or _one_part(group) for group in groups):
-                return count
-    return len(specs)
-
-
-E6 = [value * 1e-6 for value in (10, 15, 22, 33, 47, 68, 100, 150, 220)]
-
-
-def _one_part(group: list[Specification]) -> bool:
-    """Return whether one part serves all: by intersecting, without the code under test."""
-    first = group[0]
-    if any(spec.kinds[0] != first.kinds[0] for spec in group):
-        return False
-    values = {spec.capacitance_f for spec in group} | set(E6)
-    if not any(all(_between(spec.capacitance_window_f, value) for spec in group) for value in values):
-        return False
-    rating = max(spec.rated_voltage_v for spec in group)
-    steps = int(POLICY.number("buying", "merge_voltage_steps"))
-    lowest = min(spec.rated_voltage_v for spec in group)
-    if sum(1 for step in common_ratings() if lowest < step <= rating) > steps:
-        return False
-    pitches = [set(spec.lead_spacings_mm) for spec in group]
-    if any(pitches) and not set.intersection(*pitches):
-        return False
-    for name in ("ripple_frequency_hz", "esr_frequency_hz", "esr_min_frequency_hz"):
-        if len({getattr(spec, name) for spec in group} - {None}) > 1:
-            return False
-    floor = max((spec.esr_min_ohm or 0.0 for spec in group), default=0.0)
-    ceilings = [s.esr_max_ohm for s in group if s.esr_frequency_hz == 100e3 and s.esr_max_ohm is not None]
-    return floor <= min(ceilings, default=floor)
-
-
-def _between(window: tuple[float, float], value: float) -> bool:
-    return window[0] * (1 - 1e-9) <= value <= window[1] * (1 + 1e-9)
-
-
-def test_serves_is_what_the_cover_goes_by() -> None:
-    from recap.buying.merging import Candidate, TestConditions
-
-    spec = Specification(47e-6, (40e-6, 60e-6), 16.0, ("wet aluminium",), "radial", lead_spacings_mm=(2.5, 2.0))
-    assert serves(Candidate(47e-6, 16.0, 2.5), spec, 4)
-    assert not serves(Candidate(61e-6, 16.0, 2.5), spec, 4)
-    assert not serves(Candidate(47e-6, 10.0, 2.5), spec, 4)
-    assert not serves(Candidate(47e-6, 16.0, 5.0), spec, 4)
-    assert not serves(Candidate(47e-6, 16.0, None), spec, 4)
-    assert serves(Candidate(47e-6, 63.0, 2.0), spec, 4)
-    assert not serves(Candidate(47e-6, 63.0, 2.0), spec, 3)
-    with_floor = TestConditions(esr_min_ohm=0.1, esr_min_frequency_hz=100e3)
-    assert serves(Candidate(47e-6, 16.0, 2.5, with_floor), spec, 4)

@@ -37,7 +37,7 @@ def _line(group: Group, policy: Policy) -> OrderLine:
         specification=specification,
         positions=tuple(sorted(judgement.key for judgement in judgements)),
         needed=needed,
-        spares=spares(needed, specification.diameter_max_mm or _diameter(judgements), policy),
+        spares=spares(needed, _diameter(judgements) or specification.diameter_max_mm, policy),
         merge_notes=merge_notes(group, specification),
         may_differ=may_differ(specification),
     )

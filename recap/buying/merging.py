@@ -1,20 +1,37 @@
 """Which specifications one part can serve: a smallest cover, found exactly.
 
-A candidate is a value and rating (with a hole pitch, and the frequencies at which ripple and ESR are stated) that
-some position asks for, or a common value in two windows. It covers every specification whose demands it meets. The
-fewest candidates that cover all of them are chosen by an integer program; among equal counts the one that raises
-values and ratings least.
+A candidate is a value, a rating, a hole pitch, the frequencies at which ripple and ESR are stated, and a body: figures
+that some position asks for, common values in two windows, and the cans in which such a charge is usually sold. The
+fewest candidates that cover all specifications are chosen by an integer program, and among equal counts those that
+change what the positions ask for least, so that a line has the figures that most of its positions want.
 """
 
 from __future__ import annotations
 
-import math
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 
-from recap.formulas.preferred import series_around
-from recap.model import Judgement, Specification
+from recap.buying.candidates import (
+    Can,
+    Candidate,
+    Limits,
+    Want,
+    can_serves,
+    drilled_mm,
+    own_can,
+    pitch_serves,
+    rating_serves,
+    stated_of,
+    stated_serves,
+    uplift,
+    usual_cans,
+    value_serves,
+    values_of,
+)
+from recap.buying.cover import least_cover
+from recap.model import Judgement, Role, Specification
 from recap.policy import Policy
 from recap.ruledata import table
 
@@ -22,31 +39,6 @@ Members = tuple[Judgement, ...]
 """Judgements that share one specification."""
 
 _CLOSE = 1e-9
-_TIE_BREAK = 1e-4
-_COMMON_SERIES = "E6"
-
-
-@dataclass(frozen=True, slots=True)
-class TestConditions:
-    """The conditions of a part's loss and ripple figures: frequencies, and the floor of the ESR. None asks nothing.
-
-    Figures at different frequencies are never held against each other, so a part has one of each.
-    """
-
-    ripple_frequency_hz: float | None = None
-    esr_frequency_hz: float | None = None
-    esr_min_frequency_hz: float | None = None
-    esr_min_ohm: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Candidate:
-    """A value, a rating, a pitch and test conditions that may serve several specifications."""
-
-    capacitance_f: float
-    rated_voltage_v: float
-    spacing_mm: float | None
-    test: TestConditions = TestConditions()
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,13 +59,24 @@ def groups_of(members: Sequence[Members], policy: Policy) -> list[Group]:
     families: dict[tuple[object, ...], list[Members]] = defaultdict(list)
     for item in members:
         families[_family(_spec(item))].append(item)
-    return [group for family in families.values() for group in _cover(family, policy)]
+    limits = Limits.of(policy)
+    return [group for family in families.values() for group in _cover(family, limits)]
 
 
 def _spec(members: Members) -> Specification:
     specification = members[0].specification
     assert specification is not None
     return specification
+
+
+def want_of(members: Members) -> Want:
+    """Return what judgements of one specification want; the value is held where one of their roles holds it."""
+    held = any(judgement.position.role in _held_roles() for judgement in members)
+    return Want(_spec(members), sum(judgement.position.quantity for judgement in members), held)
+
+
+def _held_roles() -> frozenset[Role]:
+    return frozenset(Role(row["role"]) for row in table("role_windows") if row["held"] == "yes")
 
 
 def _family(spec: Specification) -> tuple[object, ...]:
@@ -84,167 +87,90 @@ def _family(spec: Specification) -> tuple[object, ...]:
     )  # fmt: skip
 
 
-def _cover(family: list[Members], policy: Policy) -> list[Group]:
-    specs = [_spec(members) for members in family]
-    columns = _columns(specs, int(policy.number("buying", "merge_voltage_steps")))
-    served, candidates = list(columns), [candidate for _, candidate in columns.values()]
-    chosen = _smallest_cover(len(specs), served, [cost for cost, _ in columns.values()])
+def _cover(family: list[Members], limits: Limits) -> list[Group]:
+    wants = [want_of(members) for members in family]
+    candidates = _candidates(wants, limits)
+    costs = [
+        {index: wants[index].positions * uplift(candidate, wants[index].specification) for index in served}
+        for candidate, served in candidates
+    ]
     serving: dict[int, list[Members]] = defaultdict(list)
-    for index, item in enumerate(family):
-        able = [column for column in chosen if index in served[column]]
-        serving[min(able, key=lambda column: _uplift(candidates[column], specs[index]))].append(item)
-    return [Group(candidates[column], tuple(items)) for column, items in serving.items()]
+    for index, column in enumerate(least_cover(len(wants), costs)):
+        serving[column].append(family[index])
+    return [Group(candidates[column][0], tuple(items)) for column, items in serving.items()]
 
 
-def _columns(specs: Sequence[Specification], steps: int) -> dict[tuple[int, ...], tuple[float, Candidate]]:
-    """Return each set of specifications that one candidate serves, with the candidate that changes least."""
-    columns: dict[tuple[int, ...], tuple[float, Candidate]] = {}
-    for candidate in _candidates(specs):
-        served = tuple(index for index, spec in enumerate(specs) if serves(candidate, spec, steps))
-        if not served:
-            continue
-        cost = sum(_uplift(candidate, specs[index]) for index in served)
-        if served not in columns or cost < columns[served][0]:
-            columns[served] = (cost, candidate)
-    return columns
+def _candidates(wants: Sequence[Want], limits: Limits) -> list[tuple[Candidate, tuple[int, ...]]]:
+    """Return candidates with what each serves; of equal value, rating and pitch only those that none outdoes.
 
-
-def _candidates(specs: Sequence[Specification]) -> Iterator[Candidate]:
-    """Yield every candidate worth trying: the figures some specification asks for, and common values in windows."""
-    values = sorted({spec.capacitance_f for spec in specs} | _common_values(specs))
-    ratings = sorted({spec.rated_voltage_v for spec in specs})
-    pitches: set[float | None] = {pitch for spec in specs for pitch in spec.lead_spacings_mm}
-    if any(not spec.lead_spacings_mm for spec in specs):
-        pitches.add(None)
-    ordered = sorted(pitches, key=lambda pitch: (pitch is None, pitch or 0.0))
-    for value in values:
-        near = [spec for spec in specs if _in_window(value, spec)]
-        for test in _tests(near):
-            for rating in ratings:
-                for pitch in ordered:
-                    yield Candidate(value, rating, pitch, test)
-
-
-def _common_values(specs: Sequence[Specification]) -> set[float]:
-    """Return the common values that lie in the windows of at least two specifications."""
-    significands = [float(row["significand"]) for row in table("e_series") if row["series"] == _COMMON_SERIES]
-    near = {value for spec in specs for value in series_around(spec.capacitance_f, significands)}
-    return {value for value in near if sum(_in_window(value, spec) for spec in specs) > 1}
-
-
-def _tests(specs: Sequence[Specification]) -> set[TestConditions]:
-    """Return every combination of test conditions that the specifications name."""
-    floors = {(spec.esr_min_frequency_hz, spec.esr_min_ohm) for spec in specs}
-    return {
-        TestConditions(ripple_hz, esr_hz, floor_hz, floor_ohm)
-        for ripple_hz in _named(spec.ripple_frequency_hz for spec in specs)
-        for esr_hz in _named(spec.esr_frequency_hz for spec in specs)
-        for floor_hz, floor_ohm in floors
-    }
-
-
-def _named(values: Iterable[float | None]) -> set[float | None]:
-    """Return the values without None, or None alone where there is nothing else."""
-    found = set(values)
-    return found - {None} or {None}
-
-
-def serves(candidate: Candidate, spec: Specification, voltage_steps: int) -> bool:
-    """Return whether a part of the candidate's value, rating, pitch and test conditions meets a specification.
-
-    A rating above the one asked for needs a body that fits: as large a can as such a charge usually takes.
+    What each figure serves is kept as the bits of a number, so that a candidate costs a few ands.
     """
-    return (
-        _in_window(candidate.capacitance_f, spec)
-        and candidate.rated_voltage_v >= spec.rated_voltage_v * (1 - _CLOSE)
-        and _pitch_fits(candidate.spacing_mm, spec)
-        and _tested_alike(candidate.test, spec)
-        and _steps_up(spec.rated_voltage_v, candidate.rated_voltage_v) <= voltage_steps
-        and _room(candidate, spec)
-    )
+    specs = [want.specification for want in wants]
+    pitches = {
+        pitch: (_bits(pitch_serves(pitch, spec) for spec in specs), _bits(drilled_mm(spec) == pitch for spec in specs))
+        for pitch in {drilled_mm(spec): None for spec in specs}
+    }
+    tests = [(test, _bits(stated_serves(test, spec) for spec in specs)) for test in stated_of(specs)]
+    ratings = {
+        rating: _bits(rating_serves(rating, spec, limits) for spec in specs)
+        for rating in sorted({spec.rated_voltage_v for spec in specs})
+    }
+    found = []
+    for value in values_of(specs):
+        of_value = _bits(value_serves(value, want, limits) for want in wants)
+        for rating, of_rating in ratings.items():
+            asked = _bits(spec.rated_voltage_v == rating for spec in specs)
+            both = of_value & of_rating
+            if not both & asked:
+                continue  # a lower rating serves the same
+            cans = _cans(value, rating, specs, both)
+            for pitch, (of_pitch, drilled) in pitches.items():
+                served = {}
+                for (test, of_test), (can, of_can) in product(tests, cans):
+                    bits = both & of_pitch & of_test & of_can
+                    if bits & asked and bits & drilled:
+                        served[bits] = test, can
+                found += [(Candidate(value, rating, pitch, *served[bits]), _indices(bits)) for bits in _largest(served)]
+    return found
 
 
-def _in_window(capacitance_f: float, spec: Specification) -> bool:
-    low, high = spec.capacitance_window_f
-    return low * (1 - _CLOSE) <= capacitance_f <= high * (1 + _CLOSE)
+def _cans(value_f: float, rating_v: float, specs: Sequence[Specification], near: int) -> list[tuple[Can, int]]:
+    """Return the bodies that such a part may have, with what they fit.
+
+    Where a position asks for as much charge already, its own room counts as proof that such a part exists.
+    """
+    charge = value_f * rating_v * (1 - _CLOSE)
+    cans = [
+        own_can(specs[index])
+        for index in _indices(near)
+        if charge <= specs[index].capacitance_f * specs[index].rated_voltage_v
+    ]
+    cans += usual_cans(value_f, rating_v, specs[0])
+    found = {_bits(can_serves(can, spec) for spec in specs) & near: can for can in cans}
+    return [(found[bits], bits) for bits in _largest(found)]
 
 
-def _pitch_fits(spacing_mm: float | None, spec: Specification) -> bool:
-    """A part for measured holes is not promised to fit unmeasured ones, nor the reverse."""
-    return spacing_mm in spec.lead_spacings_mm if spacing_mm is not None else not spec.lead_spacings_mm
+def _bits(flags: Iterable[bool]) -> int:
+    return sum(1 << index for index, flag in enumerate(flags) if flag)
 
 
-def _tested_alike(test: TestConditions, spec: Specification) -> bool:
-    if spec.ripple_frequency_hz not in (None, test.ripple_frequency_hz):
-        return False
-    if spec.esr_frequency_hz not in (None, test.esr_frequency_hz):
-        return False
-    if spec.esr_min_ohm is not None and (
-        test.esr_min_ohm is None
-        or spec.esr_min_frequency_hz != test.esr_min_frequency_hz
-        or spec.esr_min_ohm > test.esr_min_ohm * (1 + _CLOSE)
-    ):
-        return False
-    if test.esr_min_ohm is None or spec.esr_max_ohm is None or spec.esr_frequency_hz != test.esr_min_frequency_hz:
-        return True
-    return test.esr_min_ohm <= spec.esr_max_ohm * (1 + _CLOSE)
+def _indices(bits: int) -> tuple[int, ...]:
+    return tuple(index for index in range(bits.bit_length()) if bits >> index & 1)
 
 
-def _steps_up(low: float, high: float) -> int:
-    common = [float(row["rated_voltage_v"]) for row in table("rated_voltages") if row["common"] == "yes"]
-    return sum(1 for rating in common if low < rating <= high)
-
-
-def _room(candidate: Candidate, spec: Specification) -> bool:
-    asked = spec.capacitance_f * spec.rated_voltage_v
-    charge = candidate.capacitance_f * candidate.rated_voltage_v
-    if charge <= asked * (1 + _CLOSE) or spec.diameter_max_mm is None or spec.height_max_mm is None:
-        return True
-    volume_cm3 = math.pi / 4 * spec.diameter_max_mm**2 * spec.height_max_mm / 1000
-    density, smallest = _usual_can()
-    return volume_cm3 >= max(charge * 1000 / density, smallest)
-
-
-def _usual_can() -> tuple[float, float]:
-    rows = {row["name"]: float(row["value"]) for row in table("usual_can")}
-    return rows["charge_per_volume"], rows["smallest_volume"]
-
-
-def _uplift(candidate: Candidate, spec: Specification) -> float:
-    """Return how far a candidate lies from what was asked: in value, in rating and in pitch."""
-    value = abs(math.log(candidate.capacitance_f / spec.capacitance_f))
-    rating = math.log(candidate.rated_voltage_v / spec.rated_voltage_v)
-    formed = bool(spec.lead_spacings_mm) and candidate.spacing_mm != spec.lead_spacings_mm[0]
-    return value + rating + (0.5 if formed else 0.0)
-
-
-def _smallest_cover(rows: int, columns: Sequence[tuple[int, ...]], costs: Sequence[float]) -> list[int]:
-    """Return the indices of the fewest columns that cover all rows, cheapest among equals."""
-    import numpy as np
-    from scipy.optimize import Bounds, LinearConstraint, milp
-    from scipy.sparse import csr_matrix
-
-    if len(columns) == 1:
-        return [0]
-    entries = [(row, column) for column, served in enumerate(columns) for row in served]
-    matrix = csr_matrix(
-        (np.ones(len(entries)), ([row for row, _ in entries], [column for _, column in entries])),
-        shape=(rows, len(columns)),
-    )
-    weights = 1 + _TIE_BREAK * np.asarray(costs)
-    whole = np.ones(len(columns), dtype=int)
-    found = milp(weights, constraints=LinearConstraint(matrix, lb=1), integrality=whole, bounds=Bounds(0, 1))
-    assert found.x is not None, "every specification has the candidate made of its own figures"
-    return [int(column) for column in np.flatnonzero(found.x > 0.5)]
+def _largest(sets: Iterable[int]) -> list[int]:
+    """Return the sets that lie in no other."""
+    kept: list[int] = []
+    for bits in sorted(set(sets), key=lambda each: (-each.bit_count(), each)):
+        if bits and not any(bits & other == bits for other in kept):
+            kept.append(bits)
+    return kept
 
 
 def merge(group: Group) -> Specification:
     """Return the one specification that meets every member: the tightest of each plain figure."""
     specs = group.specifications
     first = specs[0]
-    pitches = [p for p in first.lead_spacings_mm if all(p in spec.lead_spacings_mm for spec in specs)]
-    wanted = group.candidate.spacing_mm
-    ordered = tuple(p for p in (wanted, *(q for q in pitches if q != wanted)) if p is not None)
     return replace(
         first,
         capacitance_f=group.candidate.capacitance_f,
@@ -256,7 +182,7 @@ def merge(group: Group) -> Specification:
         kinds=tuple(kind for kind in first.kinds if all(kind in spec.kinds for spec in specs)),
         upper_category_temperature_c=_tightest(max, (s.upper_category_temperature_c for s in specs)),
         endurance_h=_tightest(max, (s.endurance_h for s in specs)),
-        lead_spacings_mm=ordered,
+        lead_spacings_mm=_common_pitches(group.candidate.spacing_mm, specs),
         diameter_max_mm=_tightest(min, (s.diameter_max_mm for s in specs)),
         height_max_mm=_tightest(min, (s.height_max_mm for s in specs)),
         lead_diameter_max_mm=_tightest(min, (s.lead_diameter_max_mm for s in specs)),
@@ -268,6 +194,13 @@ def merge(group: Group) -> Specification:
         esr_min_frequency_hz=_common(s.esr_min_frequency_hz for s in specs),
         lower_category_temperature_c=_tightest(min, (s.lower_category_temperature_c for s in specs)),
     )
+
+
+def _common_pitches(wanted_mm: float | None, specs: Sequence[Specification]) -> tuple[float, ...]:
+    """Return the pitches that serve every member, the candidate's own first."""
+    shared = [p for p in specs[0].lead_spacings_mm if all(p in spec.lead_spacings_mm for spec in specs)]
+    first = [] if wanted_mm is None else [wanted_mm]
+    return (*first, *(pitch for pitch in shared if pitch != wanted_mm))
 
 
 def _tightest(choose: Callable[[list[float]], float], values: Iterable[float | None]) -> float | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from recap.buying.candidates import drilled_mm
 from recap.buying.merging import Group
 from recap.model import Specification
 from recap.units import farads, plain, volts
@@ -18,9 +19,9 @@ def merge_notes(group: Group, merged: Specification) -> tuple[str, ...]:
             notes.append(f"{where}: {farads(merged.capacitance_f)} for {farads(spec.capacitance_f)} ({text})")
         if merged.rated_voltage_v > spec.rated_voltage_v:
             notes.append(f"{where}: {volts(merged.rated_voltage_v)} where {volts(spec.rated_voltage_v)} would do")
-        if spec.lead_spacings_mm and merged.lead_spacings_mm[:1] != spec.lead_spacings_mm[:1]:
+        if (drilled := drilled_mm(spec)) is not None and merged.lead_spacings_mm[0] != drilled:
             pitch = plain(merged.lead_spacings_mm[0])
-            notes.append(f"{where}: form leads from {pitch} to {plain(spec.lead_spacings_mm[0])} mm")
+            notes.append(f"{where}: form leads from {pitch} to {plain(drilled)} mm")
         if _stricter(merged.endurance_h, spec.endurance_h):
             notes.append(f"{where}: longer endurance than needed")
     return tuple(notes)

@@ -9,6 +9,7 @@ from recap.formulas.preferred import nearest_preferred, next_up_preferred
 from recap.model import Basis, Input, Kind, Relation, Role
 from recap.rules import reference
 from recap.rules.case import AC_ROLES, Case
+from recap.rules.given import Given
 from recap.rules.rule import Note, Outcome, Say, rule
 from recap.units import farads, plain
 
@@ -71,6 +72,21 @@ def capacitance_window(case: Case, say: Say) -> Iterable[Outcome]:
         "capacitance_f", Relation.AT_MOST, high, "F", inputs, operation,
         f"capacitance at most {farads(high)}", source=role.source,
     )  # fmt: skip
+    if role.wish is not None:
+        yield from _wish(say, given, role.wish, role.source)
+
+
+def _wish(say: Say, given: Given, within: float, source: str) -> Iterable[Outcome]:
+    """Yield the narrower band that a role wishes for; aluminium parts are hardly sold in it, film ones are."""
+    for relation, value, word in (
+        (Relation.AT_LEAST, given.value * (1 - within), "least"),
+        (Relation.AT_MOST, given.value * (1 + within), "most"),
+    ):
+        yield say.demand(
+            "capacitance_f", relation, value, "F", [given.input],
+            f"within {plain(within * 100)} %: film, or a bipolar part selected by measuring",
+            f"capacitance at {word} {farads(value)}", prefer=True, source=source,
+        )  # fmt: skip
 
 
 @rule("capacitance-ceiling", "No more than the charging circuit bears", "tube-suppliers-sheets", "capacitance")

@@ -6,8 +6,10 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from recap.model import (
+    SWITCHING_SUPPLIES,
     Basis,
     Board,
+    Condition,
     Input,
     Kind,
     Mounting,
@@ -69,7 +71,15 @@ class Case:
 
     @cached_property
     def capacitance(self) -> Given | None:
-        """The value the position was built with: the marking, else the documents."""
+        """The value the position was built with: the marking, else the documents, which hold after a repair."""
+        documented = self.position.documented.capacitance_f
+        if Condition.REPLACED_BEFORE in self.position.conditions and documented is not None:
+            return Given("documented capacitance", documented, "F", Basis.DOCUMENTED)
+        return self.fitted_capacitance
+
+    @cached_property
+    def fitted_capacitance(self) -> Given | None:
+        """The value of the part that is there: readings of it are held against this one."""
         return self._marked_or_documented(
             "capacitance", self.position.marked.capacitance_f, self.position.documented.capacitance_f, "F"
         )
@@ -183,11 +193,26 @@ class Case:
     @cached_property
     def esr_ceiling(self) -> Given | None:
         """The largest ESR of a new part of this value and rating at 120 Hz, from dissipation factors."""
-        if self.capacitance is None or self.rated_voltage is None or not self.has_loss_table:
+        return self._esr_ceiling(self.capacitance)
+
+    @cached_property
+    def fitted_esr_ceiling(self) -> Given | None:
+        """The same of the value that is fitted."""
+        return self._esr_ceiling(self.fitted_capacitance)
+
+    def _esr_ceiling(self, capacitance: Given | None) -> Given | None:
+        if capacitance is None or self.rated_voltage is None or not self.has_loss_table:
             return None
         series = new_parts.esr_series(self.position.body.mounting, self.position.body.kind)
-        ceiling = new_parts.esr_ceiling(series, self.capacitance.value, self.rated_voltage.value)
+        ceiling = new_parts.esr_ceiling(series, capacitance.value, self.rated_voltage.value)
         return Given("new part's ESR ceiling at 120 Hz", ceiling, "Ω", Basis.CALCULATED)
+
+    @cached_property
+    def switched(self) -> bool:
+        """Whether the ripple of a switching supply flows through it."""
+        supplied = self.rail is not None and self.rail.supply in SWITCHING_SUPPLIES
+        role = self.position.role
+        return role is Role.SWITCHER_OUTPUT or (supplied and role is Role.RESERVOIR)
 
     @cached_property
     def is_electrolytic(self) -> bool:

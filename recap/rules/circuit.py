@@ -14,7 +14,7 @@ from recap.formulas.ripple_sharing import shared_ripple
 from recap.model import RECTIFIED_SUPPLIES, Basis, Input, Kind, Mounting, Position, Rail, Role, SupplyKind, Unit
 from recap.ruledata import table
 from recap.rules import new_parts
-from recap.rules.rectifiers import rectifier, softest_emission_v
+from recap.rules.rectifiers import rectifier, softest_emission_v, winding_regulation
 from recap.units import farads, plain, si, volts
 
 RATING_HZ = 120.0
@@ -67,7 +67,8 @@ def circuit_ripple(unit: Unit, rail: Rail, position: Position, members: Sequence
     farads_known = np.array([value for value in values if value is not None])
     esr = np.array([_esr_ohm(member) for member in members])
     total_f = float(farads_known.sum()) / (2 if stacked and len(members) > 1 else 1)
-    state = _state(rail, unit.mains_frequency_hz, total_f, float(1 / np.sum(1 / esr)))
+    unloaded_v = (rail.secondary_v or 0.0) * (1 + winding_regulation(unit, rail))
+    state = _state(rail, unloaded_v, unit.mains_frequency_hz, total_f, float(1 / np.sum(1 / esr)))
     if not state.holds:
         return None
     frequency = float(state.ripple_frequency_hz)
@@ -90,14 +91,14 @@ def circuit_ripple(unit: Unit, rail: Rail, position: Position, members: Sequence
 
 
 @lru_cache(maxsize=4096)
-def _state(rail: Rail, mains_hz: float, total_f: float, esr_ohm: float) -> RectifierState:
+def _state(rail: Rail, unloaded_v: float, mains_hz: float, total_f: float, esr_ohm: float) -> RectifierState:
     kind = rectifier(rail.rectifier)
     assert kind is not None
     assert rail.full_load_a is not None
     drop = kind.drop_v(rail.full_load_a)
     return rectified(
         _TOPOLOGIES[rail.supply],
-        rail.secondary_v or 0.0,
+        unloaded_v,
         mains_hz,
         total_f,
         load_current_a=rail.full_load_a,
@@ -126,7 +127,8 @@ def _inputs(rail: Rail, unit: Unit, total_f: float, members: int) -> tuple[Input
     shared = f"{farads(total_f)} in {members} parts" if members > 1 else farads(total_f)
     return (
         Input(f"rail {rail.name}", f"{rail.supply}, {rail.rectifier}", known),
-        Input("secondary", f"{volts(rail.secondary_v or 0.0)} rms", known),
+        Input("secondary", f"{volts(rail.secondary_v or 0.0)} rms loaded", known),
+        Input("rise of the unloaded winding", f"{plain(winding_regulation(unit, rail) * 100)} %", Basis.ASSUMED),
         Input("full load", si(rail.full_load_a or 0.0, "A"), known),
         Input("source resistance", si(rail.source_resistance_ohm or 0.0, "Ω"), known),
         Input("mains", f"{plain(unit.mains_frequency_hz or 0.0)} Hz", known),

@@ -68,6 +68,37 @@ def esr_rail(case: Case, say: Say) -> Iterable[Outcome]:
         f"ESR at most {si(ceiling, 'Ω')} at {si(measured.ripple_frequency_hz, 'Hz')} and 20 °C",
         frequency_hz=measured.ripple_frequency_hz,
     )  # fmt: skip
+    high = new_parts.frequency_band("high")
+    if high.holds(measured.ripple_frequency_hz) and measured.ripple_frequency_hz < high.frequency_hz:
+        at = si(high.frequency_hz, "Hz")
+        yield say.demand(
+            "esr_ohm", Relation.AT_MOST, ceiling, "Ω", inputs,
+            f"ESR does not rise with frequency: what is too much at {at} is too much below it",
+            f"ESR at most {si(ceiling, 'Ω')} at {at} and 20 °C", frequency_hz=high.frequency_hz,
+        )  # fmt: skip
+
+
+@rule("esr-switching", "ESR stated where the supply switches", "common-practice", "ESR")
+def esr_switching(case: Case, say: Say) -> Iterable[Outcome]:
+    """Behind a switching supply the ESR at 100 kHz counts; a part without it there may be a general-purpose one."""
+    if not case.switched:
+        return
+    ceiling = case.esr_ceiling
+    if ceiling is None:
+        yield say.missing(*lacking_for_ceiling(case))
+        return
+    share, at = new_parts.high_frequency_share(), new_parts.frequency_band("high").frequency_hz
+    yield say.demand(
+        "esr_ohm", Relation.AT_MOST, ceiling.value, "Ω", [ceiling.input],
+        f"ESR does not rise with frequency, and only its figure at {si(at, 'Hz')} tells a low-impedance part",
+        f"ESR at most {si(ceiling.value, 'Ω')}, stated at {si(at, 'Hz')} and 20 °C", frequency_hz=at,
+    )  # fmt: skip
+    wanted = ceiling.value * share
+    yield say.demand(
+        "esr_ohm", Relation.AT_MOST, wanted, "Ω", [ceiling.input],
+        f"good parts show about {plain(share * 100, 2)} % of it at {si(at, 'Hz')}",
+        f"ESR at most {si(wanted, 'Ω')} at {si(at, 'Hz')} and 20 °C", prefer=True, frequency_hz=at,
+    )  # fmt: skip
 
 
 @rule("esr-floor", "Not too little ESR where a loop counts on it", "lm2940-lm3940", "ESR")

@@ -22,6 +22,8 @@ from recap.rules.life import life_as_found, life_planned, ripple_of
 from recap.rules.polarity import orient
 from recap.rules.rule import Note, Outcome, Stop, Vote
 from recap.rules.specification import specify
+from recap.rules.voltage import sold_rating
+from recap.units import volts
 
 _SECTION = "section of a multi-section can: a like can, or separate parts that share its minus"
 _MAY_BUY = (Decision.REPLACE, Decision.REFORM, Decision.MEASURE)
@@ -87,7 +89,7 @@ def _stops(case: Case, wanted: Decision, outcomes: list[Outcome]) -> tuple[str, 
 def _reasons(votes: list[Vote], winner: Vote) -> tuple[Reason, ...]:
     """Return the winner's reason first, then the other votes by weight; the fallback only when it wins."""
     others = sorted((vote for vote in votes if vote is not winner), key=lambda vote: -vote.weight)
-    return (winner.reason, *(vote.reason for vote in others if vote.reason.rule != "no-reason"))
+    return tuple(dict.fromkeys((winner.reason, *(v.reason for v in others if v.reason.rule != "no-reason"))))
 
 
 def _unknown_value(case: Case) -> str:
@@ -97,8 +99,20 @@ def _unknown_value(case: Case) -> str:
         return ""
     return (
         f"To be replaced, but its {' and '.join(lacking)} could not be read or found in the documents: "
-        "look it up or measure the rail before anything is bought."
+        f"look it up or measure the rail before anything is bought.{_rating_for_rail(case)}"
     )
+
+
+def _rating_for_rail(case: Case) -> str:
+    """Return which rating would do for a known rail where the marking is gone; empty otherwise."""
+    working, peak = case.working_voltage, case.peak_voltage
+    if case.rated_voltage is not None or working is None or peak is None:
+        return ""
+    fraction, _ = case.policy.working_fraction(case.family)
+    rating = sold_rating(peak.value, max(peak.value, working.value / fraction))
+    return "" if rating is None else (
+        f" By {working.name} ({volts(working.value)}, at most {volts(peak.value)}) {volts(rating)} would do."
+    )  # fmt: skip
 
 
 def with_section_note(judgement: Judgement, sections: tuple[str, ...]) -> Judgement:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
-from recap.model import POLAR_KINDS, Basis, Input, Kind, Relation, Role
+from recap.model import POLAR_KINDS, Basis, Decision, Input, Kind, Relation, Role
 from recap.rules import reference
 from recap.rules.case import AC_ROLES, Case
 from recap.rules.rule import Note, Outcome, Say, rule
-from recap.units import farads, volts
+from recap.units import farads, plain, volts
+
+_X_DISCHARGE = "Check that a discharge resistor across this X part is there and whole."
 
 
 @rule("kind-exchange", "Kinds that may stand in", "common-practice", "kind")
@@ -29,6 +32,8 @@ def kind_exchange(case: Case, say: Say) -> Iterable[Outcome]:
     allowed = exchange.allowed
     if role in AC_ROLES:
         allowed = tuple(name for name in allowed if Kind(name) not in POLAR_KINDS)
+    mounting = case.position.body.mounting
+    allowed = tuple(name for name in allowed if name == kind or reference.sold_in(name, mounting)) or allowed
     yield say.demand(
         "kind", Relation.ONE_OF, allowed, "", [seen, Input("role", str(role), known)],
         exchange.condition or "kinds that serve as well or better here", "kind " + " or ".join(allowed),
@@ -43,6 +48,8 @@ def kind_exchange(case: Case, say: Say) -> Iterable[Outcome]:
 
 def _unknown_kind(case: Case, say: Say) -> Iterable[Outcome]:
     yield say.missing("kind")
+    if no_electrolytic(case):
+        return
     likely = (Kind.NON_POLAR_ALUMINIUM, Kind.FILM) if case.position.role in AC_ROLES else (Kind.WET_ALUMINIUM,)
     names = tuple(str(kind) for kind in likely)
     yield say.demand(
@@ -50,6 +57,41 @@ def _unknown_kind(case: Case, say: Say) -> Iterable[Outcome]:
         "the likeliest in such a place; check the body before buying", "kind " + " or ".join(names),
         prefer=True, source="our-judgement",
     )  # fmt: skip
+
+
+@rule("double-layer", "More charge than an electrolytic of its size holds", "our-judgement", "decision")
+def double_layer(case: Case, say: Say) -> Iterable[Outcome]:
+    """A part of unknown kind that holds far more than any aluminium part of its size is a double-layer one."""
+    body, given, rated = case.position.body, case.capacitance, case.rated_voltage
+    if body.kind is not Kind.UNKNOWN or case.position.role is not Role.BACKUP:
+        return
+    found = {"capacitance": given, "volts": rated, "diameter": body.diameter_mm, "height": body.length_mm}
+    if given is None or rated is None or body.diameter_mm is None or body.length_mm is None:
+        yield say.missing(*(name for name, value in found.items() if value is None))
+        return
+    if not no_electrolytic(case):
+        return
+    size = Input("body", f"{plain(body.diameter_mm)} × {plain(body.length_mm)} mm", Basis.MEASURED)
+    yield say.vote(
+        Decision.REFER, "double-layer", [given.input, rated.input, size],
+        f"holds more than the {plain(_densest())} mC/cm³ of the densest electrolytics: a double-layer back-up part, "
+        "bought as such by value, volts and the current its clock draws",
+    )  # fmt: skip
+
+
+def no_electrolytic(case: Case) -> bool:
+    """Return whether a part of unknown kind claims more charge than any electrolytic of its size can hold."""
+    body, given, rated = case.position.body, case.capacitance, case.rated_voltage
+    if body.kind is not Kind.UNKNOWN or given is None or rated is None:
+        return False
+    if body.diameter_mm is None or body.length_mm is None:
+        return False
+    volume_cm3 = math.pi / 4 * body.diameter_mm**2 * body.length_mm / 1000
+    return given.value * rated.value * 1000 > _densest() * volume_cm3
+
+
+def _densest() -> float:
+    return reference.most_charge_per_volume()
 
 
 @rule("polarity-class", "Bipolar is never replaced by polar", "common-practice", "polarity")
@@ -109,11 +151,34 @@ def _ac_rating(case: Case, say: Say) -> Iterable[Outcome]:
     )  # fmt: skip
 
 
+def _unknown_class(say: Say, letter: str) -> Iterable[Outcome]:
+    """Nothing is bought while the class is unknown, and what is offered must serve whichever class it was."""
+    yield say.missing("safety class (X1, X2, Y1, Y2 or Y4)")
+    known = letter[:1] if letter[:1] in ("X", "Y") else ""
+    allowed = reference.safety_whatever(known)
+    seen = Input("class", f"{known}, number not known" if known else "not known", Basis.ASSUMED)
+    yield say.demand(
+        "safety_class", Relation.ONE_OF, allowed, "", [seen], "until the class is known, one that serves them all",
+        "safety class " + " or ".join(allowed),
+    )  # fmt: skip
+    if known:
+        yield say.stop(
+            f"Mains part marked {known} without its number: find out whether it is {known}1 or {known}2 "
+            "(approval marks, documents, the impulses it must bear) before a part is bought; never a plain film part."
+        )
+    else:
+        yield say.stop(
+            "Mains position without a known class: line to line takes X, line to earth takes Y, and never a plain film "
+            "part."
+        )
+
+
 def _safety_class(case: Case, say: Say, letter: str) -> Iterable[Outcome]:
     allowed = reference.safety_substitutes(letter)
     if not allowed:
-        yield say.missing("safety class (X1, X2, Y1, Y2 or Y4)")
-        yield say.stop("Mains position without a known class: line to line takes X, line to earth takes Y.")
+        yield from _unknown_class(say, letter)
+        if letter.startswith("X"):
+            yield Note(_X_DISCHARGE, hazard=True)
         return
     seen = Input("class", letter, Basis.MARKED)
     yield say.demand(
@@ -129,4 +194,4 @@ def _safety_class(case: Case, say: Say, letter: str) -> Iterable[Outcome]:
             f"capacitance at most {farads(value.value)}",
         )  # fmt: skip
     if letter.startswith("X"):
-        yield Note("Check that a discharge resistor across this X part is there and whole.", hazard=True)
+        yield Note(_X_DISCHARGE, hazard=True)

@@ -129,6 +129,18 @@ def ripple_from_size(esr_ohm: float, diameter_mm: float, length_mm: float, hot_c
 
 
 @cache
+def film_volume_cm3(capacitance_f: float, rated_voltage_v: float) -> float:
+    """Return the volume that a metallised film part of this charge usually takes; none is smaller for fewer volts."""
+    row = next(row for row in table("usual_can") if row["kind"] == Kind.FILM)
+    charge_mc = capacitance_f * max(rated_voltage_v, _lowest_film_v()) * 1000
+    return max(charge_mc / float(row["charge_per_volume_mc_cm3"]), float(row["smallest_volume_cm3"]))
+
+
+def _lowest_film_v() -> float:
+    return next(float(row["value"]) for row in table("cv_density") if row["quantity"] == "lowest_film_rating")
+
+
+@cache
 def high_frequency_share() -> float:
     """Return the part of the 120 Hz ESR ceiling that good parts show at 100 kHz."""
     return next(

@@ -7,12 +7,23 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from recap.model import PLUS_STRIPE_KINDS, Kind, MarkMeaning, NetBy, Orientation, PlusAt
+from recap.model import (
+    PLUS_STRIPE_KINDS,
+    Basis,
+    Decision,
+    Input,
+    Kind,
+    MarkMeaning,
+    NetBy,
+    Orientation,
+    PlusAt,
+)
 from recap.rules.case import Case
 from recap.rules.rule import Note, Outcome, Say, rule
 from recap.rules.stress import BESIDE_THE_RAIL
 
 _OTHER = {PlusAt.A: PlusAt.OTHER, PlusAt.OTHER: PlusAt.A}
+_HOW = {NetBy.METER: "metered", NetBy.SCHEMATIC: "from the schematic", None: "how found not stated"}
 
 
 def silkscreen_plus(case: Case) -> PlusAt | None:
@@ -45,12 +56,17 @@ def net_plus(case: Case) -> PlusAt | None:
     return _OTHER[on_rail] if case.rail.negative else on_rail
 
 
+def body_plus(case: Case) -> PlusAt | None:
+    """Return where the body as found had its plus."""
+    found = case.position.polarity.as_found
+    return found if found in _OTHER else None
+
+
 def orient(case: Case) -> Orientation:
     """Return the orientation in words, or what is missing, or what contradicts what."""
     polarity = case.position.polarity
     net, silk = net_plus(case), silkscreen_plus(case)
-    found = polarity.as_found if polarity.as_found in _OTHER else None
-    witnesses = [("net", net), ("silkscreen", silk), ("body as found", found)]
+    witnesses = [("net", net), ("silkscreen", silk), ("body as found", body_plus(case))]
     seen = [(name, plus) for name, plus in witnesses if plus is not None]
     conflicts = tuple(
         f"{first} says {one}, {second} says {two}"
@@ -103,10 +119,8 @@ def orientation(case: Case, say: Say) -> Iterable[Outcome]:
     if not case.position.polar:
         return
     found = orient(case)
-    for conflict in found.conflicts:
-        yield say.stop(
-            f"Polarity in dispute: {conflict}. Meter the net to ground before anything is fitted.", danger=True
-        )
+    if found.conflicts:
+        yield say.stop(f"Polarity in dispute: {_dispute(case)}", danger=True)
     if silkscreen_unverified(case):
         yield say.missing(f"what the silkscreen's mark means on board {case.board.name} (verify it with the meter)")
     if found.missing:
@@ -118,3 +132,51 @@ def orientation(case: Case, say: Say) -> Iterable[Outcome]:
             "The original's stripe marks PLUS; on a wet aluminium part it marks MINUS. Go by plus, not by the stripe.",
             hazard=True,
         )
+
+
+def _dispute(case: Case) -> str:
+    """Return who says what, which witness is the odd one out, and what settles it."""
+    net, silk, body = net_plus(case), silkscreen_plus(case), body_plus(case)
+    if net is None:
+        return (
+            f"silkscreen says {silk}, body as found says {body}, and the net is not known. "
+            "Meter the net to ground before anything is fitted."
+        )
+    how = f"net ({_HOW[case.position.polarity.net_by]})"
+    convention = f"Verify what the print means on board {case.board.name}"
+    if body in (None, net):
+        others = f"{how} and body as found say" if body is net else f"{how} says"
+        return (
+            f"the silkscreen is the odd one out, it says {silk}; {others} {net}. {convention}"
+            f"{'' if case.position.polarity.net_by is NetBy.METER else ' and meter the net'} before anything is fitted."
+        )
+    if silk in (None, net):
+        others = f"{how} and silkscreen say" if silk is net else f"{how} says"
+        return (
+            f"the body as found is the odd one out, it says {body}; {others} {net}. It was fitted the wrong way round "
+            "unless the net is wrong: confirm the net once more before anything is fitted."
+        )
+    return (
+        f"{how} says {net}, silkscreen and body as found say {silk}. Either the board was built to a wrong print or "
+        f"the net was read from the wrong pad: meter it again from pad A. {convention} before anything is fitted."
+    )
+
+
+@rule("ran-reversed", "A part that ran reversed is replaced", "common-practice", "decision")
+def ran_reversed(case: Case, say: Say) -> Iterable[Outcome]:
+    """A polar part that was found fitted against the metered net has its oxide spoilt; tantalum may short and burn."""
+    net, body, polarity = net_plus(case), body_plus(case), case.position.polarity
+    if not case.position.polar or net is None or body in (None, net):
+        return
+    if polarity.net_by is not NetBy.METER:
+        yield say.missing("net by the meter (the body as found sits against the net given)")
+        return
+    seen = [
+        Input("body as found", str(body), Basis.MEASURED),
+        Input("net, metered", str(net), Basis.MEASURED),
+    ]
+    yield say.vote(Decision.REPLACE, "reversed", seen, "found fitted against the metered net: it ran reversed")
+    if case.position.body.kind in (Kind.SOLID_TANTALUM, Kind.WET_TANTALUM, Kind.UNKNOWN):
+        yield Note("Ran reversed: tantalum so treated may short and burn; no power while it is fitted.", hazard=True)
+    else:
+        yield Note("Ran reversed: it may have gassed and may burst; no power while it is fitted.", hazard=True)

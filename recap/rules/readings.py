@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from recap.model import Basis, Decision, Input, Kind
+from recap.model import Basis, Decision, Input, Kind, Stance
 from recap.rules import new_parts
 from recap.rules.capacitance import original_tolerance
 from recap.rules.case import Case
@@ -17,7 +17,7 @@ from recap.units import farads, plain, si
 @rule("reading-capacitance", "Capacitance read against the marking", "common-practice", "decision")
 def reading_capacitance(case: Case, say: Say) -> Iterable[Outcome]:
     """Far below the marking is faulty; above it suggests leakage, but only out of circuit."""
-    measured, marked = case.position.measured, case.capacitance
+    measured, marked = case.position.measured, case.fitted_capacitance
     if measured.capacitance_f is None or marked is None:
         yield say.missing(*(["capacitance measured"] if measured.capacitance_f is None else ["marked capacitance"]))
         return
@@ -46,7 +46,7 @@ def reading_capacitance(case: Case, say: Say) -> Iterable[Outcome]:
 @rule("reading-esr", "ESR read against the ceiling at the same frequency", "panasonic-su", "decision")
 def reading_esr(case: Case, say: Say) -> Iterable[Outcome]:
     """Compared only at the instrument's frequency; at 100 kHz a reading above the 120 Hz ceiling is bad anyway."""
-    measured, ceiling = case.position.measured, case.esr_ceiling
+    measured, ceiling = case.position.measured, case.fitted_esr_ceiling
     if measured.esr_ohm is None:
         if case.is_electrolytic:
             yield say.missing("ESR measured, with its frequency")
@@ -96,10 +96,10 @@ def _high_frequency_esr(case: Case, say: Say, read: Input, esr_ohm: float, ceili
 
 @rule("reading-leakage", "Leakage read against the limit", "panasonic-su", "decision")
 def reading_leakage(case: Case, say: Say) -> Iterable[Outcome]:
-    """Above the limit of a new part a wet one is reformed, a solid one replaced."""
+    """Above a new part's limit a solid one is replaced, a large wet one reformed, a small one judged by how far."""
     if not case.is_electrolytic:
         return
-    leakage, given, rated = case.position.measured.leakage_a, case.capacitance, case.rated_voltage
+    leakage, given, rated = case.position.measured.leakage_a, case.fitted_capacitance, case.rated_voltage
     if leakage is None or given is None or rated is None:
         found = {
             "leakage measured at the rated voltage": leakage,
@@ -111,19 +111,32 @@ def reading_leakage(case: Case, say: Say) -> Iterable[Outcome]:
     body = case.position.body
     limit = new_parts.leakage_limit(body.kind, body.mounting, given.value, rated.value)
     if exceeds(leakage, limit.limit_a):
-        wet = body.kind in (Kind.WET_ALUMINIUM, Kind.NON_POLAR_ALUMINIUM, Kind.UNKNOWN)
+        decision, vote_id, besides = _leaky(case, leakage / limit.limit_a)
         read = Input("leakage read", si(leakage, "A"), Basis.MEASURED)
         known = Input("limit of a new part", si(limit.limit_a, "A"), Basis.CALCULATED)
         yield say.vote(
-            Decision.REFORM if wet else Decision.REPLACE, "reading-suspect" if wet else "reading-bad",
-            [read, known], f"above the limit of a new part, {limit.words} (C in µF)", source=limit.source,
+            decision, vote_id, [read, known], f"above the limit of a new part, {limit.words} (C in µF){besides}",
+            source=limit.source,
         )  # fmt: skip
+
+
+def _leaky(case: Case, times: float) -> tuple[Decision, str, str]:
+    """Return what to do with a leaky part, the vote's id, and what led there besides the limit."""
+    if case.position.body.kind not in (Kind.WET_ALUMINIUM, Kind.NON_POLAR_ALUMINIUM, Kind.UNKNOWN):
+        return Decision.REPLACE, "reading-bad", ""
+    if case.large_can or case.unit.stance is Stance.CONSERVE:
+        return Decision.REFORM, "reading-suspect", ""
+    multiple = case.policy.number("decision", "leakage_replace_multiple")
+    if times >= multiple:
+        return Decision.REPLACE, "reading-bad", f", {plain(times)} times it; a small part is not worth reforming"
+    again = f"; read it again after an hour at its rated voltage ({plain(times)} times)"
+    return Decision.MEASURE, "leaks-slightly", again
 
 
 @rule("readings-good", "Good readings speak for keeping", "our-judgement", "decision")
 def readings_good(case: Case, say: Say) -> Iterable[Outcome]:
     """Capacitance read out of circuit and ESR at a known frequency within limits, leakage too where it was read."""
-    measured, marked, ceiling = case.position.measured, case.capacitance, case.esr_ceiling
+    measured, marked, ceiling = case.position.measured, case.fitted_capacitance, case.fitted_esr_ceiling
     if measured.capacitance_f is None or measured.esr_ohm is None or marked is None or ceiling is None:
         return
     judged = [

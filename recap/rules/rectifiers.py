@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from recap.formulas.rectifier_diode import emission_voltage
+from recap.model import Rail, Unit
 from recap.ruledata import Row, table
 
 
@@ -51,6 +52,14 @@ def rectifier(name: str) -> Rectifier | None:
 def assumption(name: str) -> float:
     """Return a figure of data/tables/ripple_assumptions.csv; raises KeyError."""
     return {row["name"]: float(row["value"]) for row in table("ripple_assumptions")}[name]
+
+
+def winding_regulation(unit: Unit, rail: Rail) -> float:
+    """Return how far the rail's winding, stated loaded, rises without load; 0 where the mains itself is rectified."""
+    secondary, mains = rail.secondary_v, unit.mains_voltage_v
+    if secondary is not None and mains is not None and abs(secondary / mains - 1) <= assumption("mains_itself_within"):
+        return 0.0
+    return assumption("transformer_regulation")
 
 
 def softest_emission_v() -> float:

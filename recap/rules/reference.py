@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from recap.formulas.life_lines import LifeModels, life_models
-from recap.model import Kind, Role, SupplyKind
+from recap.model import Kind, Mounting, Role, SupplyKind
 from recap.ruledata import number, table
 
 
@@ -68,6 +68,8 @@ class RoleWindow:
     down: float
     routine_up: float
     up: float
+    wish: float | None
+    """A fraction within which it had better stay."""
     prefer: str
     reason: str
     source: str
@@ -78,8 +80,9 @@ def role_window(role: Role) -> RoleWindow:
     """Return the row of role_windows.csv for a role."""
     row = next(row for row in table("role_windows") if row["role"] == role)
     return RoleWindow(
-        float(row["down"]), float(row["routine_up"]), float(row["up"]), row["prefer"], row["reason"], row["source"]
-    )
+        float(row["down"]), float(row["routine_up"]), float(row["up"]), number(row, "wish"), row["prefer"],
+        row["reason"], row["source"],
+    )  # fmt: skip
 
 
 @cache
@@ -140,6 +143,13 @@ def kind_exchange(kind: Kind, role: Role) -> KindExchange | None:
     return None
 
 
+@cache
+def sold_in(kind: str, mounting: Mounting) -> bool:
+    """Return whether a kind is sold in a mounting; an unknown mounting or kind rules nothing out."""
+    row = next((row for row in table("kind_mountings") if row["kind"] == kind), None)
+    return row is None or mounting is Mounting.UNKNOWN or str(mounting) in row["mountings"].split(";")
+
+
 @dataclass(frozen=True, slots=True)
 class SafetyClass:
     """A mains safety class: its impulse voltage and the letters that it may stand for."""
@@ -164,6 +174,21 @@ def safety_substitutes(name: str) -> tuple[str, ...]:
         return ()
     serving = [c for c in known.values() if name[0] in c.stands_for and c.impulse_kv >= wanted.impulse_kv]
     return tuple(c.name for c in sorted(serving, key=lambda c: (c.name != name, c.impulse_kv)))
+
+
+@cache
+def most_charge_per_volume() -> float:
+    """Return the most charge that an aluminium electrolytic holds by its volume, in mC/cm³."""
+    row = next(row for row in table("cv_density") if row["quantity"] == "most_charge_per_volume")
+    return float(row["value"])
+
+
+@cache
+def safety_whatever(letter: str) -> tuple[str, ...]:
+    """Return the classes that may stand for every class of a letter, for all of them where it is empty."""
+    meant = [row["class"] for row in table("safety_classes") if row["class"].startswith(letter)]
+    known = [row["class"] for row in table("safety_classes")]
+    return tuple(name for name in known if all(name in safety_substitutes(each) for each in meant))
 
 
 @cache

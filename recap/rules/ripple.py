@@ -37,7 +37,7 @@ def ripple_measured(case: Case, say: Say) -> Iterable[Outcome]:
 @rule("ripple-circuit", "Carry the ripple that the circuit makes", "kirchhoff", "ripple current")
 def ripple_circuit(case: Case, say: Say) -> Iterable[Outcome]:
     """The periodic steady state of winding, rectifier, reservoirs and load gives each reservoir's share."""
-    if case.position.role not in circuit.RESERVOIRS:
+    if case.position.role not in circuit.RESERVOIRS or case.switched:
         return
     lacking = circuit.lacking(case.unit, case.rail)
     found = case.circuit_ripple
@@ -57,23 +57,26 @@ def ripple_circuit(case: Case, say: Say) -> Iterable[Outcome]:
 
 @rule("ripple-inferred", "No less ripple than the original's size allowed", "technical-note-life", "ripple current")
 def ripple_inferred(case: Case, say: Say) -> Iterable[Outcome]:
-    """What the original could carry follows from its can's surface and its ESR; a wish, since it is an inference."""
-    if case.position.role not in _CARRIES_RIPPLE:
+    """What the original could carry follows from its can's surface and its ESR: a wish where nothing else is known."""
+    known = case.position.measured.ripple_current_a is not None or case.circuit_ripple is not None
+    if case.position.role not in _CARRIES_RIPPLE or known:
         return
     body, ceiling = case.position.body, case.esr_ceiling
     if ceiling is None or body.diameter_mm is None or body.length_mm is None:
         yield say.missing(*_lacking(case))
         return
-    low = new_parts.frequency_band("low").frequency_hz
+    at = new_parts.frequency_band("high" if case.switched else "low").frequency_hz
+    resistance = ceiling.value * (new_parts.high_frequency_share() if case.switched else 1.0)
+    where = f"what good parts show at {si(at, 'Hz')}" if case.switched else "its largest ESR"
     hot = new_parts.hot_class(case.category.value if case.category else None)
-    current = new_parts.ripple_from_size(ceiling.value, body.diameter_mm, body.length_mm, hot)
+    current = new_parts.ripple_from_size(resistance, body.diameter_mm, body.length_mm, hot)
     size = Input("body", f"{plain(body.diameter_mm)} × {plain(body.length_mm)} mm", Basis.MEASURED)
     rise = plain(new_parts.rated_rise_k(hot))
     yield say.demand(
         "ripple_current_a", Relation.AT_LEAST, current, "A", [ceiling.input, size],
-        f"current that warms this can by {rise} K at its largest ESR, √(a·S^0.8·ΔT/ESR); inferred, not rated",
-        f"ripple rating at least {si(current, 'A')} at {si(low, 'Hz')} and its full temperature",
-        prefer=True, frequency_hz=low,
+        f"current that warms this can by {rise} K at {where}, √(a·S^0.8·ΔT/ESR); inferred, not rated",
+        f"ripple rating at least {si(current, 'A')} at {si(at, 'Hz')} and its full temperature",
+        prefer=True, frequency_hz=at,
     )  # fmt: skip
 
 

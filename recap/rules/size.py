@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from recap.model import Basis, Input, Mounting, Relation, Stance
+from recap.model import Basis, Input, Mounting, Relation, Requirement, Stance
 from recap.rules import new_parts
 from recap.rules.case import Case
 from recap.rules.rule import Note, Outcome, Say, rule
 from recap.units import plain
 
 _LEADED = (Mounting.RADIAL, Mounting.UNKNOWN)
+_FIXED = (Mounting.SMD_CAN, Mounting.SCREW, Mounting.TWIST_LOCK)
 _RIGID = (Mounting.SNAP_IN, Mounting.SCREW, Mounting.TWIST_LOCK)
 
 
@@ -55,17 +56,34 @@ def lead_spacing(case: Case, say: Say) -> Iterable[Outcome]:
 def body_diameter(case: Case, say: Say) -> Iterable[Outcome]:
     """The body may grow into the gap to its nearest neighbour, less a clearance."""
     diameter, gap = case.position.body.diameter_mm, case.neighbour_gap
+    mounting = case.position.body.mounting
+    if mounting in _FIXED and diameter is not None:
+        yield _as_wide_as_it_was(say, diameter, mounting)
+        return
     if diameter is None or gap is None:
         lacking = [name for name, value in (("diameter", diameter), ("gap to the neighbour", gap)) if value is None]
         yield say.missing(*lacking)
         return
     clearance = case.policy.number("size", "body_clearance_mm")
     limit = diameter + max(gap.value - clearance, 0.0)
+    operation = f"old diameter plus the gap less {plain(clearance)} mm, since the neighbour may grow as well"
+    source = case.policy.source("size", "clearance_source")
+    growth = case.policy.number("size", "unmeasured_growth")
+    if gap.basis is not Basis.MEASURED and limit > diameter * (1 + growth):
+        limit, source = diameter * (1 + growth), case.policy.source("size", "growth_source")
+        operation = f"at most {plain(growth * 100)} % wider, since parts that are not listed stand in between"
     yield say.demand(
-        "diameter_mm", Relation.AT_MOST, limit, "mm", [_mm("diameter", diameter), gap.input],
-        f"old diameter plus the gap less {plain(clearance)} mm, since the neighbour may grow as well",
-        f"diameter at most {plain(limit)} mm",
-        source=case.policy.source("size", "clearance_source"),
+        "diameter_mm", Relation.AT_MOST, limit, "mm", [_mm("diameter", diameter), gap.input], operation,
+        f"diameter at most {plain(limit)} mm", source=source,
+    )  # fmt: skip
+
+
+def _as_wide_as_it_was(say: Say, diameter_mm: float, mounting: Mounting) -> Requirement:
+    """Pads, ring or clamp are made for one size of can, so air beside it is no room to grow."""
+    return say.demand(
+        "diameter_mm", Relation.AT_MOST, diameter_mm, "mm", [_mm("diameter", diameter_mm)],
+        f"pads or clamp of this {mounting} are made for its size of can",
+        f"diameter at most {plain(diameter_mm)} mm",
     )  # fmt: skip
 
 
@@ -88,6 +106,25 @@ def body_height(case: Case, say: Say) -> Iterable[Outcome]:
         "height_with_vent_mm", Relation.AT_MOST, room.value, "mm", [room.input],
         f"height plus the space over the part's own vent ({new_parts.vent_clearance_words()})",
         f"height with vent space at most {plain(room.value)} mm",
+    )  # fmt: skip
+
+
+@rule("axial-length", "A body that leaves its leads room to bend", "our-judgement", "length")
+def axial_length(case: Case, say: Say) -> Iterable[Outcome]:
+    """Between the holes an axial body needs straight leads to either side before their bends."""
+    body = case.position.body
+    if body.mounting is not Mounting.AXIAL:
+        return
+    pitch = body.lead_spacing_mm
+    if pitch is None:
+        yield say.missing("lead spacing (from hole to hole)")
+        return
+    bend = case.policy.number("size", "lead_bend_mm")
+    limit = pitch - 2 * bend
+    yield say.demand(
+        "length_mm", Relation.AT_MOST, limit, "mm", [_mm("hole to hole", pitch)],
+        f"holes less {plain(bend)} mm of straight lead at each end", f"length at most {plain(limit)} mm",
+        source=case.policy.source("size", "lead_bend_source"),
     )  # fmt: skip
 
 

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import TypeVar
 
 from recap.formulas.preferred import balancing_resistor_ohm, next_rating
-from recap.model import Kind, Mounting, Relation, Requirement, Specification, Strength
-from recap.rules import new_parts, reference
+from recap.model import Kind, Mounting, Relation, Requirement, Specification
+from recap.rules import new_parts, reference, shopping
+from recap.rules.asked import Asked
 from recap.rules.capacitance import bounds, equal_pair
-from recap.rules.case import Case
+from recap.rules.case import AC_ROLES, Case
+from recap.rules.kind import no_electrolytic
 from recap.rules.voltage import sold_rating, voltage_floors
 from recap.units import plain, si, volts
 
-T = TypeVar("T")
 PARALLEL, SERIES = "two in parallel", "two in series"
+FILM_KINDS = (Kind.FILM, Kind.PAPER, Kind.METALLISED_PAPER)
+_SIZE_STEP_MM, _LEAD_STEP_MM = 0.1, 0.05  # finer figures cannot be bought by
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,26 +49,27 @@ class _Build:
 def specify(case: Case, requirements: tuple[Requirement, ...]) -> Specification | None:
     """Return the part to ask for: preferred figures where they can be met together with the musts.
 
-    None where the value, the rating or, on the mains, the class is not known.
+    None where the value, the rating or, on the mains, the class is not known, and where no kind of part fits.
     """
-    if bounds(case) is None or case.capacitance is None or case.rated_voltage is None:
+    if bounds(case) is None or case.capacitance is None or case.rated_voltage is None or no_electrolytic(case):
         return None
-    asked = _Asked(requirements)
-    safety, body = asked.choices("safety_class"), case.position.body
-    if case.across_mains and not safety:
+    if case.across_mains and not reference.safety_substitutes(case.position.marked.safety_class.upper()):
         return None
+    asked, body = Asked(requirements), case.position.body
+    safety = asked.choices("safety_class")
     build = _build(case, asked)
     category = asked.floor("upper_category_temperature_c", None)
     ripple, ripple_frequency = asked.bound("ripple_current_a", Relation.AT_LEAST)
     esr_max, esr_frequency = asked.bound("esr_ohm", Relation.AT_MOST)
     esr_min, esr_min_frequency = asked.bound("esr_ohm", Relation.AT_LEAST)
     endurance = asked.floor("endurance_h", None)
-    widest = asked.ceiling("diameter_mm", None)
+    widest = shopping.down(asked.ceiling("diameter_mm", None), _SIZE_STEP_MM)
+    height = shopping.down(_height(case, asked, widest), _SIZE_STEP_MM)
     return Specification(
         capacitance_f=build.capacitance_f,
         capacitance_window_f=build.window_f,
         rated_voltage_v=build.rating_v,
-        kinds=_kinds(case, asked),
+        kinds=_kinds(case, asked, build, widest, height),
         mounting=str(body.mounting),
         upper_category_temperature_c=None
         if category is None
@@ -74,14 +78,14 @@ def specify(case: Case, requirements: tuple[Requirement, ...]) -> Specification 
         endurance_temperature_c=None
         if endurance is None
         else case.policy.number("temperature", "preferred_category_c"),
-        lead_spacings_mm=tuple(float(p) for p in asked.choices("lead_spacing_mm")),
+        lead_spacings_mm=_pitches(case, asked),
         diameter_max_mm=widest,
-        height_max_mm=_height(case, asked, widest),
-        lead_diameter_max_mm=asked.ceiling("lead_diameter_mm", None),
-        ripple_current_a=build.current_share(ripple),
+        height_max_mm=height,
+        lead_diameter_max_mm=shopping.down(asked.ceiling("lead_diameter_mm", None), _LEAD_STEP_MM),
+        ripple_current_a=shopping.digits_up(build.current_share(ripple)),
         ripple_frequency_hz=ripple_frequency,
-        esr_max_ohm=build.resistance_share(esr_max),
-        esr_min_ohm=build.resistance_share(esr_min),
+        esr_max_ohm=shopping.digits_down(build.resistance_share(esr_max)),
+        esr_min_ohm=shopping.digits_up(build.resistance_share(esr_min)),
         esr_frequency_hz=esr_frequency,
         safety_classes=tuple(str(name) for name in safety),
         ac=case.rated_ac,
@@ -93,7 +97,7 @@ def specify(case: Case, requirements: tuple[Requirement, ...]) -> Specification 
     )
 
 
-def _build(case: Case, asked: _Asked) -> _Build:
+def _build(case: Case, asked: Asked) -> _Build:
     """Return value and rating, single or as a pair where no single part serves."""
     value, limits = _value(case, asked)
     if case.rated_ac:
@@ -109,11 +113,11 @@ def _build(case: Case, asked: _Asked) -> _Build:
     return _Build(half, (limits[0] / 2, limits[1] / 2), rating or must, PARALLEL)
 
 
-def _value(case: Case, asked: _Asked) -> tuple[float, tuple[float, float]]:
+def _value(case: Case, asked: Asked) -> tuple[float, tuple[float, float]]:
     limits, given = bounds(case), case.capacitance
     assert limits is not None
     assert given is not None
-    low, high = asked.floor("capacitance_f", limits[0]), asked.ceiling("capacitance_f", limits[1])
+    low, high = asked.floor("capacitance_f", limits[0], musts=True), asked.ceiling("capacitance_f", limits[1])
     value = asked.exactly("capacitance_f", given.value)
     return min(max(value, low), high), (low, high)
 
@@ -138,73 +142,64 @@ def _balancing_note(case: Case, capacitance_f: float, rating: float, bus: float)
     )
 
 
-def _kinds(case: Case, asked: _Asked) -> tuple[str, ...]:
-    """Return the kinds that these figures serve; one that needs other figures stays a matter for thought."""
+def _kinds(
+    case: Case, asked: Asked, build: _Build, widest_mm: float | None, height_mm: float | None
+) -> tuple[str, ...]:
+    """Return the kinds that these figures and this room serve; one that needs other figures stays for thought."""
     kinds = asked.choices("kind") or (str(case.position.body.kind),)
     exchange = reference.kind_exchange(case.position.body.kind, case.position.role)
     others = exchange.other_figures if exchange is not None and not case.across_mains else frozenset()
-    return tuple(name for name in kinds if name not in others) or kinds
+    served = tuple(name for name in kinds if name not in others) or kinds
+    if case.position.body.kind in FILM_KINDS or case.across_mains:
+        return served
+    body = case.position.body
+    room = widest_mm or body.diameter_mm, height_mm or body.length_mm
+    return tuple(name for name in served if name != Kind.FILM or _film_fits(build, *room)) or served
 
 
-def _height(case: Case, asked: _Asked, widest_mm: float | None) -> float | None:
-    """Return the tallest body: the room less the vent space of the widest body that may come."""
+def _film_fits(build: _Build, diameter_mm: float | None, length_mm: float | None) -> bool:
+    """Whether a film part of that charge goes into the room; yes where the room is not known."""
+    if diameter_mm is None or length_mm is None:
+        return True
+    film = new_parts.film_volume_cm3(build.capacitance_f, build.rating_v)
+    return film <= math.pi / 4 * diameter_mm**2 * length_mm / 1000
+
+
+def _pitches(case: Case, asked: Asked) -> tuple[float, ...]:
+    """Return the lead spacings that serve; of an axial part the distance of its holes, to which its leads are bent."""
+    body = case.position.body
+    if body.mounting is Mounting.AXIAL:
+        return () if body.lead_spacing_mm is None else (body.lead_spacing_mm,)
+    return tuple(float(pitch) for pitch in asked.choices("lead_spacing_mm"))
+
+
+def _height(case: Case, asked: Asked, widest_mm: float | None) -> float | None:
+    """Return the tallest body: the room less the vent space of the widest body that may come; the length if axial."""
+    body = case.position.body
+    if body.mounting is Mounting.AXIAL:
+        return asked.ceiling("length_mm", None)
     room = asked.ceiling("height_with_vent_mm", None)
     if room is None:
         return None
-    body = case.position.body
     widest = widest_mm or body.diameter_mm or new_parts.widest_can_mm(body.mounting)
     return room - new_parts.vent_clearance_mm(widest)
 
 
-def _notes(case: Case, asked: _Asked) -> Iterable[str]:
+def _notes(case: Case, asked: Asked) -> Iterable[str]:
+    if case.switched:
+        at = si(new_parts.frequency_band("high").frequency_hz, "Hz")
+        yield f"low-impedance type, ESR stated at {at}"
+    if case.position.role in AC_ROLES:
+        yield _alternating(case)
     if case.position.body.mounting is Mounting.AXIAL and "radial" in asked.choices("mounting"):
         yield "radial only lying flat, leads lengthened in sleeving, body fixed"
     if case.position.body.kind is Kind.UNKNOWN:
         yield "kind not known: check the body before buying"
 
 
-class _Asked:
-    """The requirements by quantity; musts and preferences together, since a shop sells what meets both."""
-
-    def __init__(self, requirements: Iterable[Requirement]) -> None:
-        self.items = list(requirements)
-
-    def _numbers(self, quantity: str, relation: Relation) -> list[tuple[float, Requirement]]:
-        return [
-            (float(item.value), item)
-            for item in self.items
-            if item.quantity == quantity and item.relation is relation and isinstance(item.value, int | float)
-        ]
-
-    def floor(self, quantity: str, default: T) -> float | T:
-        return max((value for value, _ in self._numbers(quantity, Relation.AT_LEAST)), default=default)
-
-    def lowest(self, quantity: str) -> float | None:
-        return min((value for value, _ in self._numbers(quantity, Relation.AT_MOST)), default=None)
-
-    def ceiling(self, quantity: str, default: T) -> float | T:
-        musts = [v for v, item in self._numbers(quantity, Relation.AT_MOST) if item.strength is Strength.MUST]
-        return min(musts, default=default)
-
-    def exactly(self, quantity: str, default: T) -> float | T:
-        return next((value for value, _ in self._numbers(quantity, Relation.EXACTLY)), default)
-
-    def bound(self, quantity: str, relation: Relation) -> tuple[float | None, float | None]:
-        """Return one figure with its frequency: a must before a wish, the higher frequency before the lower.
-
-        A limit at a high frequency comes from the circuit itself, one at 120 Hz from the kind of part.
-        """
-        found = [pair for pair in self._numbers(quantity, relation) if pair[1].governing]
-        found.sort(key=lambda pair: (pair[1].strength is Strength.PREFER, -(pair[1].frequency_hz or 0.0)))
-        return (found[0][0], found[0][1].frequency_hz) if found else (None, None)
-
-    def choices(self, quantity: str) -> tuple[str, ...]:
-        """Return what every must allows, the preferred first."""
-        sets = [i for i in self.items if i.quantity == quantity and i.relation is Relation.ONE_OF]
-        musts = [i.value for i in sets if i.strength is Strength.MUST and isinstance(i.value, tuple)]
-        prefers = [i.value for i in sets if i.strength is Strength.PREFER and isinstance(i.value, tuple)]
-        if not musts:
-            return tuple(str(item) for item in prefers[0]) if prefers else ()
-        allowed = [item for item in musts[0] if all(item in other for other in musts[1:])]
-        first = [item for item in allowed if any(item in wish for wish in prefers)]
-        return tuple(str(item) for item in (*first, *(item for item in allowed if item not in first)))
+def _alternating(case: Case) -> str:
+    measured = case.position.measured
+    if measured.ripple_current_a is None:
+        return "alternating voltage across it: bipolar or film, with a rating for the AC current"
+    at = "" if measured.ripple_frequency_hz is None else f" at {si(measured.ripple_frequency_hz, 'Hz')}"
+    return f"alternating voltage across it: bipolar or film, rated for {si(measured.ripple_current_a, 'A')} AC{at}"

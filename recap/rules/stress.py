@@ -8,6 +8,7 @@ from recap.formulas import voltage
 from recap.model import RECTIFIED_SUPPLIES, Basis, Role, SupplyKind
 from recap.rules import reference
 from recap.rules.given import Given
+from recap.rules.rectifiers import winding_regulation
 from recap.units import plain
 
 if TYPE_CHECKING:
@@ -118,7 +119,8 @@ def _unregulated_peak(case: Case, working_v: float) -> Given:
     loaded = float(voltage.worst_rail_v(working_v, high_mains_fraction=mains)) + _crest(case)
     if rail.secondary_v is not None and supply in RECTIFIED_SUPPLIES:
         stack = 1.0 if case.position.role in _STACKED else reference.supply_behaviour(supply).stack
-        unloaded = float(voltage.unloaded_winding_peak_v(rail.secondary_v, mains, stack=stack))
+        rise = winding_regulation(case.unit, rail)
+        unloaded = float(voltage.unloaded_winding_peak_v(rail.secondary_v, mains, rise, stack))
         how = "winding unloaded, high mains"
     else:
         rise = reference.supply_behaviour(supply).unloaded_rise
@@ -127,6 +129,16 @@ def _unregulated_peak(case: Case, working_v: float) -> Given:
     unknown = supply is SupplyKind.UNKNOWN
     name = f"worst-case peak ({how}{', supply taken as unregulated' if unknown else ''})"
     return Given(name, max(loaded, unloaded), "V", Basis.ASSUMED if unknown else Basis.CALCULATED)
+
+
+def winding_rise(case: Case) -> Given | None:
+    """Return the rise of the unloaded winding that the worst-case peak counts with; None where it has no part."""
+    rail = case.rail
+    if rail is None or rail.secondary_v is None or case.position.role in BESIDE_THE_RAIL or not _unregulated(case):
+        return None
+    if _supply(case) not in RECTIFIED_SUPPLIES or not (rise := winding_regulation(case.unit, rail)):
+        return None
+    return Given("rise of the unloaded winding", rise * 100, "%", Basis.ASSUMED)
 
 
 def _regulated_peak(case: Case, working: Given) -> Given:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from recap.formulas.preferred import next_rating
-from recap.model import Basis, Input, Kind, Relation, Requirement, Strength
+from recap.model import Basis, Decision, Input, Kind, Relation, Requirement, Strength
 from recap.rules import reference
 from recap.rules.case import Case
-from recap.rules.given import Given
+from recap.rules.given import Given, exceeds
 from recap.rules.rule import Note, Outcome, Say, rule
-from recap.rules.stress import BESIDE_THE_RAIL, rail_behaviour_known
+from recap.rules.stress import BESIDE_THE_RAIL, rail_behaviour_known, winding_rise
 from recap.units import plain, volts
 
 
@@ -75,7 +75,9 @@ def voltage_peak(case: Case, say: Say) -> Iterable[Outcome]:
     if case.position.role not in BESIDE_THE_RAIL and not rail_behaviour_known(case):
         what = "rail" if case.rail is None else f"supply kind of rail {case.rail.name}"
         yield say.missing(f"{what}, for high mains, no load and tolerance")
+    rise = winding_rise(case)
     inputs = [working.input] if peak.value == working.value else [working.input, peak.input]
+    inputs += [rise.input] if rise is not None else []
     yield say.demand(
         "rated_voltage_v", Relation.AT_LEAST, peak.value, "V", inputs,
         "DC and the crest of the ripple, at high mains and without load, stay within the rating",
@@ -87,6 +89,20 @@ def _lacking_for_peak(case: Case) -> str:
     if case.position.role in BESIDE_THE_RAIL and case.rail is not None:
         return "working volts measured (the rail need not stand across this part)"
     return "working volts measured, or the rail's nominal volts"
+
+
+@rule("under-rated", "The part that is there bears what may stand on it", "chemi-con-precautions", "decision")
+def under_rated(case: Case, say: Say) -> Iterable[Outcome]:
+    """A fitted part whose rating lies below the worst-case peak is replaced, however well it reads."""
+    rated, peak = case.rated_voltage, case.peak_voltage
+    if case.rated_ac or not case.is_electrolytic or rated is None or peak is None:
+        return
+    if exceeds(peak.value, rated.value) and peak.basis is not Basis.ASSUMED:
+        rise = winding_rise(case)
+        yield say.vote(
+            Decision.REPLACE, "under-rated", [rated.input, peak.input, rise.input if rise else None],
+            "the fitted part is under-rated for its rail",
+        )  # fmt: skip
 
 
 @rule("voltage-margin", "Working voltage below a fraction of the rating", "our-judgement", "rated voltage")
