@@ -194,7 +194,7 @@ def _goes_in(value: float, rating: float, specs: list[Specification]) -> bool:
             return True
     volume_mm3 = max(value * rating * 1000 / 10, 0.2) * 1000
     for diameter in DIAMETERS:
-        length = max(volume_mm3 / (math.pi / 4 * diameter**2), 11.0)
+        length = max(volume_mm3 / (math.pi / 4 * diameter**2), 11.0, 1.25 * diameter)
         if length <= 2.5 * diameter and diameter <= widest and length <= tallest:
             return True
     return False

@@ -161,10 +161,11 @@ def usual_cans(capacitance_f: float, rated_voltage_v: float, spec: Specification
         return []
     charge_mc = capacitance_f * rated_voltage_v * 1000
     volume_cm3 = max(charge_mc / float(usual["charge_per_volume_mc_cm3"]), float(usual["smallest_volume_cm3"]))
-    shortest, slenderest = float(usual["shortest_mm"]), float(usual["longest_to_diameter"])
+    stoutest, slenderest = float(usual["shortest_to_diameter"]), float(usual["longest_to_diameter"])
     found = []
     for diameter in _diameters_mm(spec.mounting):
-        length = max(volume_cm3 * 1000 / (math.pi / 4 * diameter**2), shortest)
+        filled = volume_cm3 * 1000 / (math.pi / 4 * diameter**2)
+        length = max(filled, float(usual["shortest_mm"]), stoutest * diameter)
         if length <= slenderest * diameter:
             found.append(Can(diameter, length))
     return found
