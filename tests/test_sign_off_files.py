@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner
+from jsonschema import Draft202012Validator
 from openpyxl import load_workbook
 
 from recap import read
@@ -17,6 +18,7 @@ from recap.cli import recap
 from recap.jobs import order
 from recap.outputs.record import read_record
 from recap.problems import UnreadableFile
+from recap.sources import data_folder
 from tests.filled_documents import fill_workbook, filled_well
 
 CHROMIUM = shutil.which("chromium")
@@ -53,7 +55,10 @@ def fill(folder: Path) -> None:
 def signed(*arguments: str | Path) -> tuple[int, Any]:
     result = CliRunner().invoke(recap, ["sign-off", *map(str, arguments), "--json"])
     assert result.exit_code in (0, 4, 5), result.output
-    return result.exit_code, json.loads(result.stdout)
+    document = json.loads(result.stdout)
+    schema = json.loads((data_folder() / "schemas" / "sign-off.schema.json").read_text(encoding="utf-8"))
+    Draft202012Validator(schema).validate(document)
+    return result.exit_code, document
 
 
 def test_what_was_ordered_and_not_filled_in_is_incomplete(work: Path) -> None:

@@ -15,16 +15,19 @@ def refit_stages(unit: Unit, judgements: Sequence[Judgement]) -> tuple[RefitStag
     A board comes after every board that makes a rail for it; among those that may come, the order of the
     Boards sheet counts, which puts what can be replaced before what cannot.
     """
-    names = _boards(unit, judgements)
-    waiting = {name: _needs_boards(unit, name) & set(names) - {name} for name in names}
+    names = sorted(_boards(unit, judgements), key=lambda name: _key(unit.board(name)))
+    others = frozenset(names)
+    needs = {name: _needs_boards(unit, name) & others - {name} for name in names}
     done: list[str] = []
+    finished: set[str] = set()
     stages = []
-    while waiting:
-        ready = [name for name, needs in waiting.items() if needs <= set(done)]
-        name = min(ready or waiting, key=lambda each: _key(unit.board(each)))
-        stages.append(_stage(unit, name, tuple(done), bool(ready)))
+    while names:
+        free = next((name for name in names if needs[name] <= finished), None)
+        name = free or names[0]
+        stages.append(_stage(unit, name, tuple(done), free is not None))
         done.append(name)
-        del waiting[name]
+        finished.add(name)
+        names.remove(name)
     return tuple(stages)
 
 
