@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 
 from recap.intake.cells import Sheet, Value, written
 from recap.intake.columns import Column, by_name, columns, group_names, plain_name
+from recap.intake.effort import MOST_UNKNOWN
 from recap.intake.quantities import unit_factor
-from recap.problems import Problem, RecapError
+from recap.problems import Problem, RecapError, UnreadableFile
 
 LOOK_DOWN = 40
 """Rows from the top among which the headings are looked for."""
@@ -52,18 +53,20 @@ def known_count(row: Sequence[Value], kind: str, renames: Mapping[str, str]) -> 
     return len(found)
 
 
-def lay_out(sheet: Sheet, row: int, kind: str, renames: Mapping[str, str]) -> tuple[Layout, list[Problem]]:
-    """Match every heading of a row, and say which are unknown or come twice."""
+def lay_out(
+    sheet: Sheet, row: int, kind: str, renames: Mapping[str, str], depths: Sequence[int] | None = None
+) -> tuple[Layout, list[Problem]]:
+    """Match every heading of a row, and say which are unknown or come twice; `depths` are those of the sheet."""
     known: dict[int, Column] = {}
     unknown: dict[int, str] = {}
     problems: list[Problem] = []
     taken: dict[str, int] = {}
-    width = max((len(cells) for cells in sheet.rows[row:]), default=0)
+    width = max((len(cells) for cells in sheet.rows[row:]), default=0) if depths is None else len(depths)
     texts = [written(value) for value in sheet.rows[row]] + [""] * (width - len(sheet.rows[row]))
     for index in sorted(range(width), key=lambda index: not _is_own_heading(texts[index], kind)):
         text = texts[index]
         column = match(text, kind, renames)
-        if column is None and plain_name(text) in group_names(kind) and not _cells_below(sheet, row, index):
+        if column is None and plain_name(text) in group_names(kind) and not _cells_below(sheet, row, index, depths):
             continue
         place = sheet.location(row, index, text)
         if column is not None and column.field not in taken:
@@ -92,7 +95,7 @@ def lay_out(sheet: Sheet, row: int, kind: str, renames: Mapping[str, str]) -> tu
                     f'map it with --heading "{text}=NEW", NEW being one of the workbook\'s headings',
                 )
             )
-        elif _cells_below(sheet, row, index):
+        elif _cells_below(sheet, row, index, depths):
             unknown[index] = f"column {place.cell.rstrip('0123456789')}"
             problems.append(
                 Problem(
@@ -102,8 +105,21 @@ def lay_out(sheet: Sheet, row: int, kind: str, renames: Mapping[str, str]) -> tu
                     hint="give it a heading",
                 )
             )
+    if len(unknown) > MOST_UNKNOWN:
+        raise UnreadableFile(f"{sheet.location(row)}: {len(unknown):,} columns whose headings are not known here")
     problems.sort(key=lambda problem: (len(problem.location.cell), problem.location.cell))
     return Layout(row, known, unknown), problems
+
+
+def column_depths(sheet: Sheet) -> list[int]:
+    """Return the last row in which each column holds something."""
+    depths: list[int] = []
+    for row, cells in enumerate(sheet.rows):
+        depths += [-1] * (len(cells) - len(depths))
+        for index, value in enumerate(cells):
+            if value != "" and written(value):
+                depths[index] = row
+    return depths
 
 
 def match(text: str, kind: str, renames: Mapping[str, str]) -> Column | None:
@@ -149,7 +165,9 @@ def _is_own_heading(text: str, kind: str) -> bool:
     return any(plain_name(text) == plain_name(column.heading) for column in columns(kind))
 
 
-def _cells_below(sheet: Sheet, row: int, index: int) -> bool:
+def _cells_below(sheet: Sheet, row: int, index: int, depths: Sequence[int] | None) -> bool:
+    if depths is not None:
+        return depths[index] > row
     return any(written(cells[index]) for cells in sheet.rows[row + 1 :] if index < len(cells))
 
 

@@ -9,6 +9,7 @@ from typing import Any
 from recap.intake.cans import settle
 from recap.intake.cells import Sheet, Value, written
 from recap.intake.columns import Column
+from recap.intake.effort import Effort
 from recap.intake.headings import Layout
 from recap.intake.readings import Finding, Reading
 from recap.intake.values import ColumnReader
@@ -31,6 +32,8 @@ class Ledger:
     rows_in: int = 0
     filled: set[str] = field(default_factory=set)
     kept: list[str] = field(default_factory=list)
+    effort: Effort = field(default_factory=Effort)
+    """What is left for the markings of the file being read."""
 
     def report(self, code: str, message: str, location: Location, value: str = "", hint: str = "") -> None:
         """Note a problem."""
@@ -51,7 +54,7 @@ class RowReader:
         self.sheet = sheet
         self.layout = layout
         self.ledger = ledger
-        self._columns = [(index, column, ColumnReader(column)) for index, column in layout.known.items()]
+        self._columns = [(index, column, ColumnReader(column, ledger.effort)) for index, column in layout.known.items()]
         self.has_board = layout.has("key.board")
         self.has_designator = layout.has("key.designator")
 
@@ -92,11 +95,10 @@ class RowReader:
         if not self.layout.unknown:
             return ""
         cells = self.sheet.rows[row]
-        parts = (
-            f"{heading}: {written(cells[index])}"
-            for index, heading in self.layout.unknown.items()
-            if index < len(cells) and written(cells[index])
-        )
+        parts = []
+        for index, heading in self.layout.unknown.items():
+            if index < len(cells) and cells[index] != "" and (text := written(cells[index])):
+                parts.append(f"{heading}: {text}")
         return "; ".join(parts)
 
     def location(self, row: int, field_name: str) -> Location:

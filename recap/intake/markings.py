@@ -57,7 +57,7 @@ _BESIDE = {
     "quantity": "quantity",
 }
 _DOCUMENTED = {"capacitance_f": "documented.capacitance_f", "rated_voltage_v": "documented.rated_voltage_v"}
-_PLAIN_DESIGNATOR = re.compile(r"[A-Za-z]{1,4}\d{1,6}[A-Za-z]?")
+PLAIN_DESIGNATOR = re.compile(r"[A-Za-z]{1,4}\d{1,6}[A-Za-z]?")
 
 
 def read_marked(value: Value, column: Column) -> Reading:
@@ -91,7 +91,7 @@ def read_marked(value: Value, column: Column) -> Reading:
 def read_designators(value: Value, column: Column) -> Reading:
     """Return the designators of a cell; what is no list of them is one name in the user's words."""
     text = written(value)
-    if _PLAIN_DESIGNATOR.fullmatch(text):
+    if PLAIN_DESIGNATOR.fullmatch(text):
         return Reading((text,), text, plain=True)
     marking = read_cell(text, "designators")
     best = marking.best

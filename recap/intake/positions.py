@@ -12,10 +12,12 @@ from typing import Any
 from recap.intake.cans import check, snap
 from recap.intake.cells import Sheet
 from recap.intake.columns import plain_name
-from recap.intake.headings import Layout, find_headings, known_count, lay_out, match
+from recap.intake.effort import MOST_TABLES
+from recap.intake.headings import Layout, column_depths, find_headings, known_count, lay_out, match
 from recap.intake.ledger import Ledger, RowReader, is_blank, is_example, row_text
 from recap.intake.surroundings import Surroundings
 from recap.model import Body, Documented, LeftOut, Marked, Measured, Polarity, Position, PositionKey
+from recap.problems import UnreadableFile
 
 SAME = 0.01
 """Two readings within this fraction say the same."""
@@ -50,6 +52,8 @@ def read_positions(sheet: Sheet, job: Job, renames: Mapping[str, str]) -> list[P
 def _data_rows(sheet: Sheet, layout: Layout, job: Job, renames: Mapping[str, str]) -> Iterator[tuple[RowReader, int]]:
     ledger = job.ledger
     reader = _reader(sheet, layout, job)
+    readers: dict[tuple[Any, ...], RowReader] = {}
+    depths: list[int] = []
     damaged = {row for row, _ in sheet.damage}
     for row in range(layout.row + 1, len(sheet.rows)):
         cells = sheet.rows[row]
@@ -61,9 +65,15 @@ def _data_rows(sheet: Sheet, layout: Layout, job: Job, renames: Mapping[str, str
             ledger.report("example-row", "an example, passed over", sheet.location(row))
         elif _repeats_headings(cells, renames):
             ledger.leave_out(sheet, row, "headings-again", "a second row of headings, used for the rows below it")
-            layout, problems = lay_out(sheet, row, "Capacitors", renames)
-            ledger.problems += problems
-            reader = _reader(sheet, layout, job)
+            again = readers.get(tuple(cells))
+            if again is None:
+                if len(readers) >= MOST_TABLES:
+                    raise UnreadableFile(f"{sheet.location(row)}: more than {MOST_TABLES} tables in one sheet")
+                depths = depths or column_depths(sheet)
+                layout, problems = lay_out(sheet, row, "Capacitors", renames, depths)
+                ledger.problems += problems
+                again = readers[tuple(cells)] = _reader(sheet, layout, job)
+            reader = again
         else:
             yield reader, row
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from recap.intake.cells import Sheet, read_sheets
 from recap.intake.columns import plain_name
+from recap.intake.effort import MOST_BOARDS, Effort, at_most
 from recap.intake.headings import find_headings, renaming
 from recap.intake.ledger import Ledger
 from recap.intake.positions import Job, board_of, read_positions
@@ -19,10 +20,12 @@ from recap.intake.surroundings import (
     read_units,
     settle_names,
 )
-from recap.model import Inspection, Position, PositionKey, Unit
+from recap.model import Board, Inspection, Position, PositionKey, Rail, Unit
 from recap.problems import Location, Problem
 
 NOT_DATA = ("readme", "lists")
+MOST_NAMES = 20
+"""Names of boards or rails that a hint lists."""
 
 
 def read_inspection(
@@ -39,6 +42,7 @@ def read_inspection(
     met: dict[tuple[str, ...], PositionKey] = {}
     for path in map(Path, paths):
         sheets, problems = read_sheets(path)
+        ledger.effort = Effort()
         ledger.problems += problems
         found = _read_file(path, sheets, renames, ledger, met, units)
         positions += found
@@ -81,6 +85,7 @@ def _read_file(
     for sheet in _lists(sheets, renames, ledger):
         job = Job(around.units[0].name, board_of(sheet), around, ledger, met)
         positions += read_positions(sheet, job, renames)
+    _count_boards(positions)
     _check_names(positions, around, ledger)
     _add_units(units, around, positions, ledger)
     return positions
@@ -113,20 +118,32 @@ def _account_unread(sheet: Sheet, workbook: bool, ledger: Ledger) -> None:
     ledger.report("no-headings", "no row of headings was found", Location(sheet.file, sheet.name), hint=hint)
 
 
+def _count_boards(positions: list[Position]) -> None:
+    first_on_board = {position.key[:2]: position for position in reversed(positions)}
+    if len(first_on_board) > MOST_BOARDS:
+        places = dict.fromkeys(position.key[:2] for position in positions)
+        too_many = first_on_board[list(places)[MOST_BOARDS]]
+        at_most(MOST_BOARDS, len(first_on_board), too_many.location)
+
+
 def _check_names(positions: list[Position], around: Surroundings, ledger: Ledger) -> None:
     """Report boards and rails that positions name and their sheets do not, each once."""
     boards = {board.name for board in around.boards}
     rails = {rail.name for rail in around.rails}
+    known_boards, known_rails = _first_few(around.boards), _first_few(around.rails)
     for position in positions:
         board, rail = position.key.board, position.rail
         if boards and board not in boards:
             boards.add(board)
-            hint = f"known are {', '.join(item.name for item in around.boards)}"
-            ledger.report("board-not-listed", "is not on the Boards sheet", position.location, board, hint)
+            ledger.report("board-not-listed", "is not on the Boards sheet", position.location, board, known_boards)
         if rail and around.rails and rail not in rails:
             rails.add(rail)
-            hint = f"known are {', '.join(item.name for item in around.rails)}"
-            ledger.report("rail-not-listed", "is not on the Rails sheet", position.location, rail, hint)
+            ledger.report("rail-not-listed", "is not on the Rails sheet", position.location, rail, known_rails)
+
+
+def _first_few(things: Sequence[Board] | Sequence[Rail]) -> str:
+    names = [thing.name for thing in things[:MOST_NAMES]]
+    return f"known are {', '.join(names)}{' …' if len(things) > MOST_NAMES else ''}"
 
 
 def _add_units(units: dict[str, Unit], around: Surroundings, positions: list[Position], ledger: Ledger) -> None:
@@ -148,8 +165,9 @@ def _add_units(units: dict[str, Unit], around: Surroundings, positions: list[Pos
         if unit.location.file and before.location.file:
             ledger.report("unit-twice", "is described twice; the first description counts", unit.location, unit.name)
         base = before if before.location.file or not unit.location.file else unit
+        boards, rails = {board.name for board in before.boards}, {rail.name for rail in before.rails}
         units[unit.name] = replace(
             base,
-            boards=before.boards + tuple(b for b in unit.boards if b.name not in {x.name for x in before.boards}),
-            rails=before.rails + tuple(r for r in unit.rails if r.name not in {x.name for x in before.rails}),
+            boards=before.boards + tuple(board for board in unit.boards if board.name not in boards),
+            rails=before.rails + tuple(rail for rail in unit.rails if rail.name not in rails),
         )

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 
 MOST_CELLS = 4_000_000
 """Rows times columns of one sheet, up to its last filled cell."""
-MOST_ROWS = 150_000
+MOST_ROWS = 100_000
 MOST_FORMULAS = 200_000
 LONGEST_TEXTS = 200_000_000
 """Characters of all cells together; a long text that many cells share counts for each of them."""

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
-from typing import Any
+from typing import Any, TypeVar
 
 from recap.intake.cells import Sheet, written
 from recap.intake.columns import Column, plain_name
+from recap.intake.effort import MOST_BOARDS, at_most
 from recap.intake.headings import find_headings, known_count, match
 from recap.intake.ledger import Ledger, RowReader, is_blank, is_example, row_text
 from recap.intake.values import ColumnReader
@@ -17,6 +18,8 @@ from recap.ruledata import table
 
 FORM_HEADING = "item"
 """First cell of the Unit sheet's heading row, below which each row is one item with its entry."""
+
+_Named = TypeVar("_Named", Board, Rail)
 
 
 @dataclass(slots=True)
@@ -27,22 +30,33 @@ class Surroundings:
     boards: list[Board] = field(default_factory=list)
     rails: list[Rail] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    _boards: dict[str, str] = field(default_factory=dict)
+    _rails: dict[str, str] = field(default_factory=dict)
 
     def board_name(self, written_name: str) -> str:
         """Return a board's name as the Boards sheet spells it."""
-        return self._spelling(self.boards, plain_name, written_name)
+        return self._boards.get(plain_name(written_name), written_name) if self._boards else written_name
 
     def rail_name(self, written_name: str) -> str:
         """Return a rail's name as the Rails sheet spells it."""
-        return self._spelling(self.rails, rail_key, written_name)
+        return self._rails.get(rail_key(written_name), written_name) if self._rails else written_name
 
-    def _spelling(
-        self, things: Sequence[Board] | Sequence[Rail], plainly: Callable[[str], str], written_name: str
-    ) -> str:
-        if not things:
-            return written_name
-        wanted = plainly(written_name)
-        return next((thing.name for thing in things if plainly(thing.name) == wanted), written_name)
+    def add_board(self, board: Board) -> bool:
+        """Add a board; tell whether its name is new."""
+        return _add(board, plain_name(board.name), self.boards, self._boards)
+
+    def add_rail(self, rail: Rail) -> bool:
+        """Add a rail; tell whether its name is new."""
+        return _add(rail, rail_key(rail.name), self.rails, self._rails)
+
+
+def _add(thing: _Named, key: str, things: list[_Named], names: dict[str, str]) -> bool:
+    if key in names:
+        return False
+    at_most(MOST_BOARDS, len(things) + 1, thing.location)
+    names[key] = thing.name
+    things.append(thing)
+    return True
 
 
 @lru_cache(maxsize=4096)
@@ -72,6 +86,7 @@ def read_units(
         if reader.unread(row):
             fields["notes"] = "; ".join(filter(None, (fields.get("notes"), reader.unread(row))))
         around.units.append(_unit(fields, fallback_name, sheet, ledger))
+        at_most(MOST_BOARDS, len(around.units), sheet.location(row))
 
 
 def read_boards(sheet: Sheet, renames: Mapping[str, str], ledger: Ledger, around: Surroundings) -> None:
@@ -85,14 +100,12 @@ def read_boards(sheet: Sheet, renames: Mapping[str, str], ledger: Ledger, around
             ledger.report("no-board", "a row without a board's name; kept in the unit's notes", place, text[:80])
             around.notes.append(f"Boards row {row + 1}: {text}")
             continue
-        if around.board_name(name) in {board.name for board in around.boards}:
-            ledger.report("board-twice", "is listed twice; the first row counts", place, name)
-            around.notes.append(f"Boards row {row + 1}: {row_text(sheet.rows[row])}")
-            continue
         unread = reader.unread(row)
         if unread:
             fields["description"] = "; ".join(filter(None, (fields.get("description"), unread)))
-        around.boards.append(Board(**fields, location=place))
+        if not around.add_board(Board(**fields, location=place)):
+            ledger.report("board-twice", "is listed twice; the first row counts", place, name)
+            around.notes.append(f"Boards row {row + 1}: {row_text(sheet.rows[row])}")
 
 
 def read_rails(sheet: Sheet, renames: Mapping[str, str], ledger: Ledger, around: Surroundings) -> None:
@@ -106,13 +119,11 @@ def read_rails(sheet: Sheet, renames: Mapping[str, str], ledger: Ledger, around:
             ledger.report("rail-not-listed", "a row without a rail's name; kept in the unit's notes", place, text[:80])
             around.notes.append(f"Rails row {row + 1}: {text}")
             continue
-        if around.rail_name(name) in {rail.name for rail in around.rails}:
+        if not around.add_rail(Rail(**fields, location=place)):
             ledger.report("rail-twice", "is listed twice; the first row counts", place, name)
             around.notes.append(f"Rails row {row + 1}: {row_text(sheet.rows[row])}")
-            continue
-        if reader.unread(row):
+        elif reader.unread(row):
             around.notes.append(f"Rail {name}: {reader.unread(row)}")
-        around.rails.append(Rail(**fields, location=place))
 
 
 def settle_names(around: Surroundings) -> None:
@@ -169,7 +180,7 @@ def _items(sheet: Sheet, renames: Mapping[str, str], ledger: Ledger, around: Sur
             ledger.kept.append(name)
             around.notes.append(f"{name}: {written(entry)}")
             continue
-        _take(column, ColumnReader(column), entry, place, fields, ledger)
+        _take(column, ColumnReader(column, ledger.effort), entry, place, fields, ledger)
         basis = written(cells[start + 2]).casefold() if start + 2 < len(cells) else ""
         if basis == Basis.ASSUMED and written(entry) == defaults[column.field]:
             assumed.add(column.field)

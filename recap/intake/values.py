@@ -10,7 +10,15 @@ from typing import Any
 
 from recap.intake.cells import Value, written
 from recap.intake.columns import Column, plain_name
-from recap.intake.markings import MARKED, read_body_text, read_date_code, read_designators, read_marked
+from recap.intake.effort import Effort
+from recap.intake.markings import (
+    MARKED,
+    PLAIN_DESIGNATOR,
+    read_body_text,
+    read_date_code,
+    read_designators,
+    read_marked,
+)
 from recap.intake.quantities import NotReadError, model_factor, read_quantity, tidy
 from recap.intake.ranges import out_of_range, percent_format, shown
 from recap.intake.readings import Finding, Reading
@@ -22,10 +30,12 @@ LONGEST_TEXT = 4000
 
 
 class ColumnReader:
-    """Reads the cells of one column, each different content once."""
+    """Reads the cells of one column, each different content once, while there is effort left for markings."""
 
-    def __init__(self, column: Column) -> None:
+    def __init__(self, column: Column, effort: Effort) -> None:
         self.column = column
+        self._effort = effort
+        self._all_read = True
         self.texts: dict[Value, Reading] = {}
         """What was read already, by text; other kinds of cell have their own, since 1 equals true."""
         self._others: dict[tuple[type, Value], Reading] = {}
@@ -49,7 +59,20 @@ class ColumnReader:
             finding = Finding("long-cell", f"{len(value):,} characters; only the first {LONGEST_TEXT:,} are read")
             rest = self._fresh(value[:LONGEST_TEXT])
             return Reading(rest.value, rest.shown, rest.certainty, rest.because, rest.extras, (finding, *rest.findings))
+        if self.column.reads in _COSTLY:
+            text = written(value)
+            if not PLAIN_DESIGNATOR.fullmatch(text) and not self._effort.take(text):
+                return self._unread(text)
         return self._read(value, self.column)
+
+    def _unread(self, text: str) -> Reading:
+        """Keep a marking as it stands where the file holds too many; say so at the first of the column."""
+        findings: tuple[Finding, ...] = ()
+        if self._all_read:
+            self._all_read = False
+            findings = (Finding("too-many-markings", _TOO_MANY, "look at the column, or split the list into files"),)
+        kept = {"designators": (text,), "marking": text, "date": text}.get(self.column.reads)
+        return Reading(kept, text if kept else "", "refused", "too many different entries", findings=findings)
 
 
 def _text(value: Value, column: Column) -> Reading:
@@ -224,6 +247,9 @@ def _undated(value: dt.date) -> Finding:
         "format the column as text and type the number again",
     )
 
+
+_COSTLY = frozenset({*MARKED, "designators", "marking"})
+_TOO_MANY = "the file holds too many different entries; this one and new ones below it are not read"
 
 _READERS: Mapping[str, Callable[[Value, Column], Reading]] = {
     **dict.fromkeys(MARKED, read_marked),

@@ -15,8 +15,6 @@ from recap.intake.sheet_scan import Scan, scan_ods, scan_xlsx
 from recap.problem_codes import report
 from recap.problems import Location, Problem, UnreadableFile
 
-MOST_MERGES = 5_000
-
 
 def read(path: Path) -> tuple[list[Sheet], list[Problem]]:
     """Read every sheet of a workbook, hidden ones too; raises UnreadableFile."""
@@ -73,10 +71,14 @@ def _sheet(path: Path, read_sheet: Any, scan: Scan) -> tuple[Sheet, list[Problem
 def _fill_merged(rows: list[list[Value]], ranges: list[tuple[tuple[int, int], tuple[int, int]]]) -> int:
     """Give every row that a merged cell covers its value; return how many cells that filled."""
     filled = 0
-    for (top, left), (bottom, _) in ranges[:MOST_MERGES]:
+    reached: dict[int, int] = {}
+    for (top, left), (bottom, _) in sorted(ranges):
+        # Merged cells that overlap are damage; looking at each cell once keeps them from costing more.
+        first = max(top, reached.get(left, -1)) + 1
+        reached[left] = max(reached.get(left, -1), bottom)
         if bottom == top or top >= len(rows) or left >= len(rows[top]) or rows[top][left] == "":
             continue
-        for row in rows[top + 1 : bottom + 1]:
+        for row in rows[first : bottom + 1]:
             if left < len(row) and row[left] == "" and any(row):
                 row[left] = rows[top][left]
                 filled += 1

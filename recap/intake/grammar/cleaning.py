@@ -55,6 +55,9 @@ def _repair(match: re.Match[str]) -> str:
     return run
 
 
+_BLANKS = re.compile(r"[\x00-\x20\x7f]+")
+
+
 def repair_mojibake(text: str) -> str:
     """Return text whose UTF-8 bytes were read with a wrong table as it was meant.
 
@@ -72,6 +75,8 @@ def clean(text: str) -> str:
     >>> clean("Φ10 × 16 mm, 105℃, 22\\u202f000 мкФ")
     'Ø10 x 16 mm, 105°C, 22 000 mkF'
     """
+    if text.isascii():  # by far the most usual, and nothing below but the last step touches it
+        return _BLANKS.sub(" ", text).strip()
     text = repair_mojibake(text)
     for old, new in _BEFORE_FOLDING.items():
         text = text.replace(old, new)

@@ -92,7 +92,7 @@ def settle_capacitances(items: Sequence[Item]) -> list[Item]:
     found = [item for item in items if item.kind in CAPACITANCES and item.options]
     if len(found) < 2:
         return list(items)
-    others = [item for item in items if item not in found]
+    others = [item for item in items if item.kind not in CAPACITANCES or not item.options]
     united = [item for item in found if item.kind == "capacitance"]
     codes = [item for item in found if item.kind == "code"]
     if len(united) == 1 and codes:
@@ -175,7 +175,7 @@ def settle_designators(items: Sequence[Item]) -> list[Item]:
     doubt = next((item.doubt for item in found if item.doubt), "")
     if any("or" in item.before.lower().split() for item in found[1:]):
         doubt = "one of several positions"
-    others = [item for item in items if item not in found]
+    others = [item for item in items if item.kind != "designators"]
     return [replace(found[0], options=(option,), doubt=doubt), *others]
 
 

@@ -48,7 +48,7 @@ def _as_pair(item: Item, typed: bool) -> Item:
 def place_numbers(items: Sequence[Item]) -> list[Item]:
     """Give every bare number the meaning that its neighbours leave for it."""
     numbers = [item for item in items if item.kind == "number" and item.value]
-    rest = [item for item in items if item not in numbers]
+    rest = [item for item in items if item.kind != "number" or not item.value]
     kinds = {item.kind for item in rest}
     fields = {name for item in rest for name in item.fields}
     if not numbers:
