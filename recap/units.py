@@ -176,9 +176,10 @@ def volts(value: float) -> str:
 def hours(value: float) -> str:
     """Return a duration for people, with years where it is long.
 
-    >>> hours(2000.0), hours(131400.0)
-    ('2,000 h', '131,000 h (15 years)')
+    >>> hours(2000.0), hours(8800.0), hours(131400.0)
+    ('2,000 h', '8,800 h (1 year)', '131,000 h (15 years)')
     """
     if value < 8760:
         return f"{plain(value)} h"
-    return f"{plain(value)} h ({plain(value / 8760, 2)} years)"
+    years = plain(value / 8760, 2)
+    return f"{plain(value)} h ({years} {'year' if years == '1' else 'years'})"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from recap.model import PositionKey, Suggestion
-from recap.outputs.words import key_order, place
+from recap.outputs.words import capital, key_order, place
 from recap.outputs.wrapping import WIDTH, wrapped
 
 FIRST = 15
@@ -44,7 +44,7 @@ def advice(suggestions: Sequence[Suggestion], everything: bool = False, width: i
     units = several_units(suggestions)
     lines = ["Measure next, what may change the plan most first:", ""]
     for number, item in enumerate(shown, 1):
-        head = f"{_capital(item.reading)}, {positions_text(item.positions, units)}"
+        head = f"{capital(item.reading)}, {positions_text(item.positions, units)}"
         lines += wrapped(head, width, f"{number:>3}. ", "     ")
         for outcome, change in item.outcomes:
             lines += wrapped(f"{outcome} → {change}", width, "       ", "           ")
@@ -63,7 +63,7 @@ def advice_in_brief(suggestions: Sequence[Suggestion], most: int = 5, width: int
     units = several_units(suggestions)
     lines = []
     for number, item in enumerate(suggestions[:most], 1):
-        head = f"{_capital(item.reading)}, {positions_text(item.positions, units)}"
+        head = f"{capital(item.reading)}, {positions_text(item.positions, units)}"
         lines += wrapped(f"{head} ({_effect(item)})", width, f"{number:>3}. ", "     ")
     return lines
 
@@ -74,7 +74,3 @@ def _effect(item: Suggestion) -> str:
     other = [pair for pair in item.outcomes if pair[1] != "nothing changes"]
     outcome, change = (telling or other or item.outcomes)[0]
     return f"{outcome} → {change}"
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -17,7 +17,7 @@ from recap.outputs.bring_up_words import dummy_loaded, large_banks, limits_reach
 from recap.outputs.inspection_rows import with_sheets
 from recap.outputs.life_picture import life_picture
 from recap.outputs.life_table import life_table
-from recap.outputs.words import old_part, place, short_part, why
+from recap.outputs.words import capital, old_part, place, sentences, short_part, why
 from recap.sources import cite
 from recap.units import farads, plain, si, volts
 
@@ -133,9 +133,10 @@ def _environment() -> Environment:
     )
     environment.globals["asset"] = _asset
     environment.filters.update(
-        unbroken=_unbroken, si=si, farads=farads, volts=volts, plain=plain, cite=cite, capitalize_first=_capital
+        unbroken=_unbroken, si=si, farads=farads, volts=volts, plain=plain, cite=cite, capitalize_first=capital
     )
     environment.filters.update(large_banks=large_banks, limits_reached=limits_reached)
+    environment.filters["sentences"] = sentences
     environment.tests["dummy_loaded"] = dummy_loaded
     return environment
 
@@ -148,10 +149,6 @@ def render(name: str, **values: Any) -> str:
 def _unbroken(text: str) -> str:
     """Return text in which no line ends after the sign of a rail such as -12 V."""
     return re.sub(r"(?<!\S)-(?=\S)", "\N{NON-BREAKING HYPHEN}", text)
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def _asset(name: str) -> Any:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -120,6 +121,15 @@ class Card:
             return ()
         return tuple(note for note in self.first.notes if all(note in step.notes for step in self.steps))
 
+    def notes_by_step(self) -> list[tuple[Step, tuple[str, ...]]]:
+        """Return each step with its notes, those that hold for every section only with the first."""
+        shared = self.notes
+        own = [tuple(note for note in step.notes if note not in shared) for step in self.steps]
+        return [
+            (step, (*(shared if step is self.first else ()), *notes))
+            for step, notes in zip(self.steps, own, strict=True)
+        ]
+
     @property
     def hazards(self) -> tuple[str, ...]:
         """The dangers of all sections."""
@@ -148,7 +158,12 @@ def _one_can(one: Judgement, other: Judgement) -> bool:
 
 def cards(plan: Plan, work: BoardWork) -> list[Card]:
     """Return the steps of a board, those of one can gathered."""
-    return [Card(tuple(group)) for _, group in groupby(steps(plan, work), key=lambda step: step.number)]
+    return gathered(steps(plan, work))
+
+
+def gathered(board_steps: Iterable[Step]) -> list[Card]:
+    """Return steps by their numbers."""
+    return [Card(tuple(group)) for _, group in groupby(board_steps, key=lambda step: step.number)]
 
 
 def step(plan: Plan, judgement: Judgement, number: int = 0) -> Step:

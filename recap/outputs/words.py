@@ -214,6 +214,20 @@ def once(texts: Iterable[str]) -> str:
     return " ".join(dict.fromkeys(sentences))
 
 
+def capital(text: str) -> str:
+    """Return a text with a capital in front."""
+    return text[:1].upper() + text[1:]
+
+
+def sentences(texts: Iterable[str]) -> str:
+    """Return texts as sentences in a row.
+
+    >>> sentences(["mains here.", "up to 400 V may remain"])
+    'Mains here. Up to 400 V may remain.'
+    """
+    return " ".join(capital(text) if text.endswith((".", "!")) else f"{capital(text)}." for text in texts)
+
+
 def line_of(plan: Plan, judgement: Judgement) -> OrderLine | None:
     """Return the order line that serves a position."""
     lines = (*plan.lines, *plan.lines_if_failed)

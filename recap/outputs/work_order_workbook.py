@@ -24,7 +24,7 @@ from recap.outputs.inspection_rows import with_sheets
 from recap.outputs.life_picture import life_picture
 from recap.outputs.life_table import life_table
 from recap.outputs.page import make_safe_of, make_safe_steps
-from recap.outputs.steps import Step, board_notes, step, steps
+from recap.outputs.steps import Step, board_notes, gathered, step, steps
 from recap.outputs.words import old_part, place, why
 
 if TYPE_CHECKING:
@@ -88,12 +88,13 @@ def _steps(book: Workbook, board_steps: Sequence[Step]) -> None:
     entry_sheets.title(sheet, "B1", "Steps, one part at a time")
     titles = ("Step", "Position", "Do", "Where", "Comes out", "Goes in", "Which way", "Notes", "Danger")
     entry_sheets.columns(sheet, 2, titles, used)
+    said = {item.key: notes for card in gathered(board_steps) for item, notes in card.notes_by_step()}
     for offset, item in enumerate(board_steps):
         goes_in = item.goes_in or (f"If it fails: {item.if_it_fails}" if item.if_it_fails else "")
         line = f" ({item.line})" if item.line and goes_in else ""
         unchecked = (f"Not checked for want of data: {', '.join(item.not_checked)}.",) if item.not_checked else ()
         life = (f"Should last {item.life}.",) if item.life else ()
-        notes = (*item.form, *item.notes, *life, *unchecked)
+        notes = (*item.form, *said[item.key], *life, *unchecked)
         photo = f"; photo {item.photo}" if item.photo else ""
         cells = (
             item.number,
@@ -113,7 +114,7 @@ def _steps(book: Workbook, board_steps: Sequence[Step]) -> None:
     sheets.fit_rows(sheet, 4)
     for column in range(len(titles) + 2, len(titles) + 2 + len(used)):
         sheet.cell(3, column).alignment = sheets.UPRIGHT
-    sheet.row_dimensions[3].height = 115
+    sheet.row_dimensions[3].height = 140
     sheet.freeze_panes = "D4"
     sheet.print_title_rows = "3:3"
 
