@@ -43,8 +43,13 @@ def wants(quantity, relation, value, unit="", prefer=False, hz=None, rule="some-
     return Requirement(quantity, relation, value, unit, strength, reason, Basis.MARKED, hz)
 
 
-def place(*requirements, kind=Kind.WET_ALUMINIUM, role=Role.DECOUPLING, conditions=None, arrangement="single"):
-    marked, _ = mark_governing(requirements)
+def place(
+    *requirements, kind=Kind.WET_ALUMINIUM, role=Role.DECOUPLING, conditions=None, arrangement="single", bare=False
+):
+    asked = {item.quantity for item in requirements if item.strength is Strength.MUST}
+    usual = (wants("capacitance_f", AT_LEAST, 1e-12, "F"), wants("rated_voltage_v", AT_LEAST, 0.1, "V"))
+    added = () if bare else tuple(item for item in usual if item.quantity not in asked)
+    marked, _ = mark_governing((*requirements, *added))
     position = Position(PositionKey("U", "B", "C1"), body=Body(kind=kind, mounting=Mounting.RADIAL), role=role)
     specification = Specification(1e-3, (5e-4, 2e-3), 16, ("wet aluminium",), "radial", arrangement=arrangement)
     return Judgement(
@@ -59,8 +64,14 @@ def held(text, *requirements, **kwargs):
 
 
 def only(check, quantity):
-    (point,) = (point for point in check.points if point.quantity == quantity)
-    return point
+    return next(point for point in check.points if point.quantity == quantity)
+
+
+def test_no_part_fits_where_nobody_knows_what_belongs_there():
+    check = held(GOOD, wants("rated_voltage_v", AT_LEAST, 10.0, "V"), bare=True)
+    assert (check.verdict, only(check, "capacitance_f").required) == (Verdict.ASK, "not known")
+    assert check.would_fit_if == ("the capacitance that belongs at this position is found out",)
+    assert held("alu 1000u 16V", bare=True).verdict is Verdict.ASK
 
 
 @pytest.mark.parametrize(

@@ -63,6 +63,8 @@ def demand(relation: Relation, value: Value, unit: str) -> str:
     if isinstance(value, tuple):
         *firsts, last = (figure(item, "") for item in value)
         return (f"{', '.join(firsts)} or {last}" if firsts else last) + (f" {unit}" if unit else "")
+    if isinstance(value, str):
+        return value
     return f"{_SIGNS[relation]} {figure(value, unit)}".strip()
 
 

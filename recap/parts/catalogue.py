@@ -249,6 +249,10 @@ def part_of(shelf: Shelf, inside: int) -> Part:
         value = float(values[inside])
         if not np.isnan(value):
             known[name] = int(value) if name in WHOLE else value
+    for base, unit in (("ripple", "a"), ("esr", "ohm")):
+        for end in ("low", "high"):
+            if f"{base}_{end}_{unit}" not in known:  # a column's frequency says nothing for its empty cells
+                known.pop(f"{base}_{end}_hz", None)
     low, high = known.pop("tolerance_low", None), known.pop("tolerance_high", None)
     if "bipolar" in known:
         known["bipolar"] = known["bipolar"] > 0

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 
 from recap.formulas.life_estimate import LifeRange
-from recap.model import Basis, Judgement, LifeEstimate, Part, Relation, Requirement
+from recap.model import Basis, Judgement, LifeEstimate, Part, Relation, Requirement, Strength
 from recap.model.check import PartCheck, Point, PointVerdict, Verdict
 from recap.model.figures import name_of
 from recap.parts import reference
@@ -81,10 +81,11 @@ class _Proposed:
 
     def _at(self, judgement: Judgement, place: Place) -> PartCheck:
         held = {id(item): hold(item, self.columns, place) for item in place.requirements}
-        tally = Tally.empty(1)
+        tally = Tally.at(place, 1)
         for item in place.binding:
             tally.add(held[id(item)])
         points = tuple(_point(item, held[id(item)], place, self.columns, self.part) for item in place.requirements)
+        points += tuple(_question(quantity, self.part) for quantity in place.lacking)
         return PartCheck(
             key=judgement.key,
             part=self.part,
@@ -131,6 +132,27 @@ def _point(requirement: Requirement, held: Held, place: Place, columns: Catalogu
         rule=requirement.rule,
         source=requirement.source,
         reason=_reason(requirement, place, part, value, verdict, columns),
+    )
+
+
+def _question(quantity: str, part: Part) -> Point:
+    """Return the point of a position whose own value or rating nobody knows yet."""
+    name = name_of(quantity)
+    return Point(
+        quantity=quantity,
+        provided=getattr(part, quantity),
+        required="not known",
+        unit="F" if quantity == "capacitance_f" else "V",
+        relation=Relation.AT_LEAST,
+        strength=Strength.MUST,
+        frequency_hz=None,
+        margin=None,
+        margin_pct=None,
+        verdict=PointVerdict.CANNOT_TELL,
+        asks=True,
+        rule="capacitance-window" if quantity == "capacitance_f" else "voltage-marked",
+        source="common-practice",
+        reason=f"cannot tell: needs the {name} that belongs at this position, from its marking or the documents",
     )
 
 

@@ -65,9 +65,14 @@ def candidates(judgements: Iterable[Judgement], catalogue: Catalogue) -> list[Ca
 
 
 def matching(place: Place, catalogue: Catalogue) -> tuple[Rows, Codes]:
-    """Return the rows that do not fail at a place, with their verdicts; best first, then by row."""
+    """Return the rows that do not fail at a place, with their verdicts; best first, then by row.
+
+    Nothing is proposed where the value that belongs there is not known.
+    """
+    if "capacitance_f" in place.lacking:
+        return np.empty(0, np.int64), np.empty(0, np.int8)
     selection = catalogue.rows(_in_window(place, catalogue))
-    tally = Tally.empty(len(selection))
+    tally = Tally.at(place, len(selection))
     for requirement in sorted(place.binding, key=_cost):
         if not len(selection):
             break

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 import pyarrow as pa
+import pyarrow.compute as pc
 
 from recap.intake.cells import Sheet
 from recap.parts import prices
@@ -104,14 +105,14 @@ def _groups(rows: PartRows) -> tuple[Rows, Rows]:
     if column is None:
         every = np.arange(rows.size)
         return every, every
-    encoded = pa.array(column, pa.string()) if isinstance(column, list) else column
-    encoded = encoded.dictionary_encode()
+    texts = pa.array(column, pa.string()) if isinstance(column, list) else column
+    if pc.count_distinct(texts, mode="all").as_py() == rows.size:
+        every = np.arange(rows.size)
+        return every, every
+    encoded = texts.dictionary_encode()
     codes = encoded.indices.fill_null(-1).to_numpy(zero_copy_only=False).astype(np.int64)
     names = encoded.dictionary
     seller = rows.words.get("seller")
-    if len(names) == rows.size:
-        every = np.arange(rows.size)
-        return every, every
     if "" in (blank := names.to_pylist()):
         codes[codes == blank.index("")] = -1
     keys = codes * (len(seller.names) + 1) + seller.codes + 1 if seller is not None else codes

@@ -39,6 +39,13 @@ class Place:
         return tuple(kept.values())
 
     @cached_property
+    def lacking(self) -> tuple[str, ...]:
+        """Value and rating where nothing is known to demand of them: no part can be said to fit there."""
+        musts = {item.quantity for item in self.requirements if item.strength is Strength.MUST}
+        needed = (("capacitance_f",), ("rated_voltage_v", "ac_voltage_v"))
+        return tuple(names[0] for names in needed if musts.isdisjoint(names))
+
+    @cached_property
     def esr_floor(self) -> Requirement | None:
         """The demand that the ESR be no less, where a loop counts on it."""
         return next((item for item in self.binding if is_esr_floor(item)), None)
@@ -55,7 +62,7 @@ class Place:
         return (
             tuple(sorted((_plain(item) for item in self.binding), key=repr)),
             c.ambient_temperature_c, c.working_voltage_v, c.ripple_current_a, c.ripple_frequency_hz,
-            c.endurance_temperature_c, self.conditional_kinds, self.arrangement,
+            c.endurance_temperature_c, self.conditional_kinds, self.arrangement, self.lacking,
         )  # fmt: skip
 
 

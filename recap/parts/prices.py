@@ -33,9 +33,11 @@ def from_columns(quantities: Sequence[float], columns: Sequence[Floats]) -> Pric
     """
     order = np.argsort(quantities, kind="stable")
     grid = np.stack([columns[index] for index in order], axis=1)
-    given = ~np.isnan(grid)
-    starts = np.concatenate([[0], np.cumsum(given.sum(axis=1))])
     wide = np.broadcast_to(np.asarray(quantities, float)[order], grid.shape)
+    given = ~np.isnan(grid)
+    if given.all():
+        return PriceColumns(np.arange(0, grid.size + 1, grid.shape[1]), wide.ravel(), grid.ravel())
+    starts = np.concatenate([[0], np.cumsum(given.sum(axis=1))])
     return PriceColumns(starts, wide[given], grid[given])
 
 

@@ -179,6 +179,12 @@ class _Builder:
             given = self.numbers.pop(f"{base}_hz", None)
             for source in sources:
                 for values, frequency in self._at_frequency.get(source, []):
+                    if isinstance(frequency, float):
+                        end = "high" if frequency >= HIGH_FROM_HZ else "low"
+                        if f"{base}_{end}_{unit}" not in self.numbers:
+                            self.numbers[f"{base}_{end}_{unit}"] = values
+                            self.numbers[f"{base}_{end}_hz"] = np.broadcast_to(frequency, self.size)
+                            continue
                     hz = np.broadcast_to(np.asarray(_known(frequency), float), self.size)
                     if given is not None:
                         hz = np.where(np.isnan(hz), given, hz)

@@ -56,6 +56,8 @@ def _tightest(points: Sequence[Point]) -> list[Point]:
 
 
 def _remedy(point: Point, place: Place, part: Part) -> list[str]:
+    if point.required == "not known":
+        return [f"the {name_of(point.quantity)} that belongs at this position is found out"]
     if point.provided is None:
         return [f"its data sheet states {name_of(point.quantity, point.frequency_hz)}: {_words(point)}"]
     special = _REMEDIES.get(point.quantity)

@@ -7,6 +7,7 @@ import io
 import mmap
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -115,7 +116,9 @@ def _quick(path: Path, data: Any, renames: Mapping[str, str]) -> RawTable | None
     blank = _blank_rows(table)
     if blank.any():
         table, file_rows = table.filter(pa.array(~blank)), file_rows[~blank]
-    cells = {index: _column(table.column(f"{index}"), layout.columns.get(index)) for index in wanted}
+    with ThreadPoolExecutor() as pool:
+        read = pool.map(lambda index: _column(table.column(f"{index}"), layout.columns.get(index)), wanted)
+        cells = dict(zip(wanted, read, strict=True))
     return RawTable(str(path), "", layout, cells, file_rows, problems)
 
 

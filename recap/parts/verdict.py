@@ -63,9 +63,9 @@ class Tally:
     asks: Mask
 
     @classmethod
-    def empty(cls, size: int) -> Tally:
-        """Return a tally of no points."""
-        return cls(np.zeros(size, np.int8), np.zeros(size, bool))
+    def at(cls, place: Place, size: int) -> Tally:
+        """Return a tally of no points; where a place's value or rating is not known every part is a question."""
+        return cls(np.zeros(size, np.int8), np.full(size, bool(place.lacking)))
 
     def add(self, held: Held) -> None:
         """Count one more point."""
@@ -84,7 +84,7 @@ class Tally:
 
 def verdicts(place: Place, parts: Columns) -> Codes:
     """Return the verdict of each part at a place as a code of VERDICTS."""
-    tally = Tally.empty(len(parts))
+    tally = Tally.at(place, len(parts))
     for requirement in place.binding:
         tally.add(hold(requirement, parts, place))
     return tally.verdicts()
