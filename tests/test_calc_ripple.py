@@ -26,7 +26,7 @@ FLYBACK = words("--supply flyback --switching 100kHz --output 12V --load 2A --ca
 
 def test_the_command_says_what_the_formula_says() -> None:
     document = answered("ripple", *BRIDGE, "--load", "1A")
-    assert list(document["result"]) == FIELDS
+    assert list(document["result"]) == [*FIELDS, "lines", "sources", "cautions"]
     assert document["problems"] == []
     state = rectified(
         "bridge", 9.0, 50.0, 4700e-6, load_current_a=1.0, source_resistance_ohm=0.3, esr_ohm=0.04, diode_drop_v=0.85,

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from recap.problems import Problem
+from recap.sources import cite
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,5 +24,9 @@ class Answer:
     problems: tuple[Problem, ...] = field(default=())
 
     def as_json(self) -> dict[str, Any]:
-        """Return the document that `--json` prints."""
-        return {"result": self.result, "problems": [problem.as_json() for problem in self.problems]}
+        """Return the document that `--json` prints: all that people are shown."""
+        result = self.result
+        if isinstance(result, dict):
+            sources = [{"id": source, "citation": cite(source)} for source in self.sources]
+            result = {**result, "lines": list(self.lines), "sources": sources, "cautions": list(self.cautions)}
+        return {"result": result, "problems": [problem.as_json() for problem in self.problems]}

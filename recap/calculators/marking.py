@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from recap.calculators.answer import Answer
 from recap.intake.notation import Certainty, Marking, Reading, read_marking
@@ -17,16 +18,32 @@ def marking(texts: Sequence[str]) -> Answer:
     lines = [line for entry in found for line in _lines(entry)]
     mains = any(reading.ac for entry in found for reading in entry.readings)
     return Answer(
-        result=[entry.as_json() for entry in found],
+        result=[_fields(entry) for entry in found],
         lines=tuple(lines),
         cautions=(SAFETY,) if mains else (),
     )
 
 
+def _fields(entry: Marking) -> dict[str, Any]:
+    mains = any(reading.ac for reading in entry.readings)
+    return {**entry.as_json(), **_words(entry), "caution": SAFETY if mains else None}
+
+
+def _words(entry: Marking) -> dict[str, str | None]:
+    """Return what words beside the numbers say."""
+    said = {
+        "kind": entry.kind,
+        "mounting": entry.mounting,
+        "safety_class": entry.safety_class,
+        "case_code": entry.case_code,
+    }
+    return {name: str(word) if word else None for name, word in said.items()}
+
+
 def _lines(entry: Marking) -> list[str]:
     if not entry.readings:
         return [f'"{quoted(entry.text)}"', f"  refused: {quoted(entry.refused or '', 200)}"]
-    words = [str(word) for word in (entry.kind, entry.mounting, entry.safety_class, entry.case_code) if word]
+    words = [word for word in _words(entry).values() if word]
     beside = f" ({', '.join(words)})" if words else ""
     lines = [f'"{quoted(entry.text)}"{beside}']
     for number, reading in enumerate(entry.readings, 1):
