@@ -51,8 +51,11 @@ COMMANDS = {
     "blank": ("recap.cli.blank", "Write the empty inspection workbook."),
     "read": ("recap.cli.read", "Read an inspection; show what was understood and what more would unlock."),
     "order": ("recap.cli.order", "The whole job: shopping list, work orders, plan."),
+    "check": ("recap.cli.check", "May this part go there? Point by point, with margins."),
+    "parts": ("recap.cli.parts", "Read parts catalogues; show what was understood."),
     "explain": ("recap.cli.explain", "Why a position needs what it needs, rule by rule."),
     "advise": ("recap.cli.advise", "What to measure next, and what it would change."),
+    "sign-off": ("recap.cli.sign_off", "Read filled work orders and bring-ups; say what passes, write the record."),
     "rules": ("recap.cli.rules", "List the rules with their sources."),
     "calc": ("recap.cli.calc", "The bench sums: life, ripple, discharge and more."),
 }
