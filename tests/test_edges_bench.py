@@ -55,6 +55,7 @@ def test_a_short_pulse_is_rated_by_its_height_and_a_long_one_by_what_is_left() -
     assert pulse_rating_w(100.0, 2.0, 2.0, 1.0) == pytest.approx(50.0)
     assert pulse_rating_w(100.0, [1e-3, 1e9], 5.0, 1.0) == pytest.approx([20.0, 100.0])
     assert pulse_rating_w(100.0, 4.0, 5.0, 6.0) == pytest.approx(20.0)
+    assert pulse_rating_w(100.0, 12.0, 5.0, 6.0) == pytest.approx(100 / math.e)
 
 
 def test_what_comes_back_is_a_share_of_what_was_there() -> None:

@@ -154,3 +154,10 @@ def test_a_winding_that_brings_less_than_the_load_takes_is_no_number() -> None:
         found = capacitor_from_source_current([1.25, 0.5, 1.0], [0.75, 1.0, 1.0])
     assert found[[0, 2]] == pytest.approx([1.0, 0.0])
     assert np.isnan(found[1])
+
+
+def test_a_constant_current_is_not_drawn_from_below_nothing() -> None:
+    """1 A through 12 ohm of ESR between the pulses asks for more than the 11.9 V of the crest less two drops."""
+    state = supply("bridge", source_rms_v=9.0, capacitance_f=0.01, load_current_a=1.0, esr_ohm=np.array([5.0, 12.0]))
+    assert state.holds.tolist() == [True, False]
+    assert np.isnan(state.ripple_vpp[1])

@@ -36,7 +36,7 @@ def hold_up_time_s(
     end = np.maximum(end, np.sqrt(esr * watts))
     first = (start + np.sqrt(np.maximum(start**2 - 4 * esr * watts, 0.0))) / 2
     seconds = farads * ((first**2 - end**2) / 2 - esr * watts * np.log(first / end)) / watts
-    return np.asarray(np.where((start**2 >= 4 * esr * watts) & (first > end), seconds, 0.0))
+    return np.asarray(np.where(first > end, seconds, 0.0))
 
 
 def hold_up_capacitance_f(time_s: ArrayLike, start_v: ArrayLike, end_v: ArrayLike, power_w: ArrayLike) -> Floats:
