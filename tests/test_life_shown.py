@@ -109,6 +109,10 @@ class TestPicture:
         assert all(0 <= float(text.get("x", "nan")) <= 190 for text in svg.iter(f"{SVG}text"))
         assert "nan" not in life_svg(plan, board_of((replace(C2_PRIMARY, life_as_found=odd),)))
 
+    def test_scale_reaches_every_figure_that_a_scale_of_powers_can_show(self, plan: Plan) -> None:
+        texts = {text.text for text in ET.fromstring(life_svg(plan, plan.work[0])).iter(f"{SVG}text")}
+        assert {"500", "200,000"} <= texts, "C2 has 0, 900 and 4,000 h; the new parts up to 131,400 h"
+
     def test_a_large_board_takes_several_sheets_of_a_page_each(self, plan: Plan) -> None:
         many = tuple(renamed(C2_PRIMARY, f"C{n}") for n in range(1, ROWS_A_SHEET + 6))
         picture = life_picture(plan, board_of(many))

@@ -101,7 +101,7 @@ class _Axis:
     def of(cls, rows: Sequence[LifeRow], unit: Unit) -> _Axis:
         wanted_h = unit.years_wanted * unit.use_h_per_year
         shown = [each for row in rows for each in (row.as_found, row.planned) if each is not None]
-        ends = [wanted_h, *(end for each in shown for end in (each.low_h, each.high_h))]
+        ends = [wanted_h, *(end for each in shown for end in (each.low_h, each.nominal_h, each.high_h))]
         ends = [end for end in ends if 0 < end < math.inf] or [1e3, 1e5]
         low_h = max(step for step in _steps(min(ends)) if step <= min(ends))
         high_h = min(step for step in _steps(max(ends)) if step >= max(ends))
