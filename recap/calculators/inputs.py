@@ -33,16 +33,21 @@ def capacitance_f(text: str) -> float:
     return on_a_bench(best.capacitance_f, "farad", text)
 
 
+def of_any_sign(text: str, unit: str, what: str) -> float:
+    """Return a quantity in `unit`; raises NotAQuantity, which tells what was meant, when it is none."""
+    try:
+        return quantity(text, unit)
+    except NotAQuantity as error:
+        raise NotAQuantity(f"{what}: {error}") from None
+
+
 def above_zero(text: str, unit: str, what: str) -> float:
     """Return a quantity in `unit`; raises NotAQuantity when it is none or not above zero.
 
     >>> above_zero("2.2k", "ohm", "resistor")
     2200.0
     """
-    try:
-        value = quantity(text, unit)
-    except NotAQuantity as error:
-        raise NotAQuantity(f"{what}: {error}") from None
+    value = of_any_sign(text, unit, what)
     if value <= 0:
         raise NotAQuantity(f'"{quoted(text)}" is no {what}: it must be above zero')
     return value

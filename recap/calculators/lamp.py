@@ -16,7 +16,7 @@ from recap.formulas.lamp import (
     with_resistive_load,
 )
 from recap.problems import Problem
-from recap.units import NotAQuantity, plain, si, volts
+from recap.units import NotAQuantity, plain, quoted, si, volts
 
 LOAD_KINDS = ("resistive", "constant-power")
 CAUTIONS = (
@@ -69,7 +69,7 @@ def read_lamp(text: str) -> FilamentLamp:
     """
     match = _RATING.match(text)
     if not match:
-        raise NotAQuantity(f'"{text}" is no lamp rating; write power and voltage, such as "60W 230V"')
+        raise NotAQuantity(f'"{quoted(text)}" is no lamp rating; write power and voltage, such as "60W 230V"')
     power, voltage = (match[1], match[2]) if match[1] else (match[4], match[3])
     return FilamentLamp(
         above_zero(power, "watt", "lamp power"),

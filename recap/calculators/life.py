@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from recap.calculators.answer import Answer
-from recap.calculators.inputs import above_zero
+from recap.calculators.inputs import above_zero, of_any_sign
 from recap.calculators.life_inputs import (
     duty_stages,
     rated_ripple_current,
@@ -33,7 +33,7 @@ from recap.formulas.life_lines import LifeModels, Line, life_models
 from recap.formulas.life_ripple import ambient_from_case, core_rise, core_to_case_ratio
 from recap.problems import Problem
 from recap.ruledata import table
-from recap.units import NotAQuantity, quantity
+from recap.units import NotAQuantity, quoted
 
 FAMILIES = ("wet", "polymer", "hybrid", "manganese-dioxide")
 STYLES = ("radial", "axial", "smd", "snap-in", "screw")
@@ -76,11 +76,14 @@ def life(
     _check(places == 1, "give one of an ambient temperature, a duty or a case temperature")
     _check(not ripple or rated_ripple is not None, "a ripple needs the rated ripple to be held against")
     _check(voltage is None or rated_voltage is not None, "a voltage needs the rated voltage to be held against")
-    stages = duty_stages(duty) if duty is not None else [(1.0, quantity(ambient or case_temperature or "", "degC"))]
+    if duty is not None:
+        stages = duty_stages(duty)
+    else:
+        stages = [(1.0, of_any_sign(ambient or case_temperature or "", "degC", "temperature"))]
     rated_v = above_zero(rated_voltage, "volt", "rated voltage") if rated_voltage is not None else None
     rating = rated_ripple_current(rated_ripple) if rated_ripple is not None else None
-    rated_c = quantity(rated_temperature, "degC")
-    _check(0 < rated_c <= 250, f'"{rated_temperature}" is no rated temperature of a capacitor in °C')
+    rated_c = of_any_sign(rated_temperature, "degC", "rated temperature")
+    _check(40 <= rated_c <= 250, f'"{quoted(rated_temperature)}" is no rated temperature of a capacitor in °C')
     _check(all(-60 <= each <= 250 for _, each in stages), "an ambient temperature lies between −60 and 250 °C")
 
     ripple_a, ripple_note = UNKNOWN, ""

@@ -7,13 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from recap.calculators.inputs import above_zero
+from recap.calculators.inputs import above_zero, of_any_sign
 from recap.formulas.life_ripple import equivalent_ripple
 from recap.formulas.ripple_frequency import MultiplierSet, class_sets, multiplier_sets, ripple_at_rating
 from recap.problem_codes import report
 from recap.problems import Problem
 from recap.ruledata import table
-from recap.units import NotAQuantity, plain, quantity, si
+from recap.units import NotAQuantity, plain, quoted, si
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +31,7 @@ def ripple_current(text: str) -> Component:
     Component(amount=0.6, frequency_hz=120.0)
     """
     amount, frequency_hz = _at_frequency(text)
-    none_at_all = quantity(amount, "ampere") == 0
+    none_at_all = of_any_sign(amount, "ampere", "ripple current") == 0
     return Component(0.0 if none_at_all else above_zero(amount, "ampere", "ripple current"), frequency_hz)
 
 
@@ -45,7 +45,7 @@ def ripple_multiplier(text: str) -> Component:
     """Read a ripple multiplier of the part such as "1.4@10kHz"."""
     amount, frequency_hz = _at_frequency(text)
     if frequency_hz is None:
-        raise NotAQuantity(f'"{text}" lacks its frequency; write it as {text.strip()}@10kHz')
+        raise NotAQuantity(f'"{quoted(text)}" lacks its frequency; write it such as 1.4@10kHz')
     return Component(above_zero(amount, "dimensionless", "multiplier"), frequency_hz)
 
 
@@ -64,8 +64,8 @@ def duty_stages(text: str) -> list[tuple[float, float]]:
     for piece in re.split(r"[;,]\s*(?=[^,;@]*@)", text.strip()):
         hours, at, temperature = piece.partition("@")
         if not at:
-            raise NotAQuantity(f'"{piece}" is no stage of a duty; write stages as 8h@45C,8h@55C')
-        stages.append((above_zero(hours, "hour", "duty"), quantity(temperature, "degC")))
+            raise NotAQuantity(f'"{quoted(piece)}" is no stage of a duty; write stages as 8h@45C,8h@55C')
+        stages.append((above_zero(hours, "hour", "duty"), of_any_sign(temperature, "degC", "temperature of a stage")))
     return stages
 
 

@@ -8,12 +8,12 @@ from recap.bench.constants import constant
 from recap.bench.drawer import from_drawer, read_drawer
 from recap.bench.resistors import body_with_margin
 from recap.calculators.answer import Answer
-from recap.calculators.inputs import above_zero
+from recap.calculators.inputs import above_zero, of_any_sign
 from recap.formulas.dummy_load import load_power_w, load_resistance_ohm
 from recap.formulas.preferred import next_down_preferred, next_up_preferred
 from recap.problems import Problem
 from recap.rules.reference import significands
-from recap.units import NotAQuantity, plain, quantity, si, volts
+from recap.units import NotAQuantity, plain, quoted, si, volts
 
 LOAD_SERIES = "E24"
 CAUTIONS = (
@@ -32,13 +32,13 @@ def load(rail: str, current: str, minimum: str | None = None, drawer: str | None
     The preferred resistor for the full load is the next one up in E24, so that no more than the asked current
     flows; for the minimum load it is the next one down, so that no less does.
     """
-    rail_v = quantity(rail, "volt")
+    rail_v = of_any_sign(rail, "volt", "rail")
     if rail_v == 0:
-        raise NotAQuantity(f'"{rail}" is no rail: it must differ from zero')
+        raise NotAQuantity(f'"{quoted(rail)}" is no rail: it must differ from zero')
     full_a = above_zero(current, "ampere", "current")
     least_a = above_zero(minimum, "ampere", "minimum current") if minimum is not None else None
     if least_a is not None and least_a > full_a:
-        raise NotAQuantity(f'the minimum "{minimum}" is above the load "{current}"')
+        raise NotAQuantity(f'the minimum "{quoted(minimum or "")}" is above the load "{quoted(current)}"')
     full = _resistor(rail_v, full_a, at_least=False)
     least = _resistor(rail_v, least_a, at_least=True) if least_a is not None else None
     lines = [_line("Load", rail_v, full_a, full)]

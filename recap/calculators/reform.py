@@ -11,6 +11,7 @@ from recap.calculators.inputs import above_zero, capacitance_f
 from recap.problems import Problem
 from recap.units import NotAQuantity, farads, plain, si, volts
 
+LONGEST_STORED = 150  # years; no wet aluminium capacitor is older
 HISTORIES = tuple(str(each) for each in History)
 CAUTIONS = (
     "Wet aluminium only, out of the circuit or with one lead lifted: never tantalum, polymer, paper or film.",
@@ -25,8 +26,8 @@ def reform(capacitance: str, voltage: str, stored: float | None = None, history:
     """Return how to bring a part's oxide back, and what it must then leak at most."""
     value_f = capacitance_f(capacitance)
     voltage_v = above_zero(voltage, "volt", "rated voltage")
-    if stored is not None and not 0 <= stored < float("inf"):
-        raise NotAQuantity(f"{plain(stored)} years in storage cannot be")
+    if stored is not None and not 0 <= stored <= LONGEST_STORED:
+        raise NotAQuantity(f"{stored:g} years in storage cannot be: 0 to {LONGEST_STORED} are meant")
     plan = reform_plan(value_f, voltage_v, stored, History(history))
     result = {
         "resistor_ohm": plan.resistance_ohm,

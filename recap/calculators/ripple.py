@@ -5,7 +5,7 @@ from __future__ import annotations
 from recap.calculators.answer import Answer
 from recap.calculators.ripple_mains import RECTIFIERS, mains_ripple
 from recap.calculators.ripple_switched import SWITCHERS, switched_ripple
-from recap.units import NotAQuantity
+from recap.units import NotAQuantity, quoted
 
 SUPPLIES = (*RECTIFIERS, *SWITCHERS)
 SHARED = ("supply", "capacitance", "load", "esr")
@@ -24,7 +24,7 @@ def ripple(supply: str, **given: str | None) -> Answer:
     Raises NotAQuantity for an option that is missing, belongs to another kind of supply or cannot be read.
     """
     if supply not in SUPPLIES:
-        raise NotAQuantity(f'"{supply}" is no supply known here: {", ".join(SUPPLIES)}')
+        raise NotAQuantity(f'"{quoted(supply)}" is no supply known here: {", ".join(SUPPLIES)}')
     mains = supply in RECTIFIERS
     foreign = [name for name in (SWITCHED_ONLY if mains else MAINS_ONLY) if given.pop(name, None) is not None]
     if foreign:

@@ -6,14 +6,14 @@ import math
 from typing import Any
 
 from recap.calculators.answer import Answer
-from recap.calculators.inputs import above_zero, capacitance_f
+from recap.calculators.inputs import above_zero, capacitance_f, of_any_sign
 from recap.formulas.rectifier import RectifierState, rectified, sawtooth_ripple
 from recap.problem_codes import report
 from recap.problems import Problem, RecapError
 from recap.ruledata import table
 from recap.rules.rectifiers import Rectifier, assumption, softest_emission_v
 from recap.rules.rectifiers import rectifier as rectifier_of
-from recap.units import NotAQuantity, farads, plain, quantity, quoted, si, volts
+from recap.units import NotAQuantity, farads, plain, quoted, si, volts
 
 RECTIFIERS = ("bridge", "centre-tap", "half-wave", "doubler")
 MAINS_CAUTION = (
@@ -144,7 +144,7 @@ def _type(name: str) -> Rectifier:
     kind = rectifier_of(name)
     if kind is None:
         known = ", ".join(row["type"] for row in table("rectifier_drops"))
-        raise NotAQuantity(f'"{name}" is no rectifier known here: {known}')
+        raise NotAQuantity(f'"{quoted(name)}" is no rectifier known here: {known}')
     return kind
 
 
@@ -210,9 +210,9 @@ def _needed(text: str, name: str, example: str) -> str:
 def _not_negative(text: str | None, what: str, unit: str = "ohm") -> float | None:
     if text is None:
         return None
-    value = quantity(text, unit)
+    value = of_any_sign(text, unit, what)
     if not 0 <= value < math.inf:
-        raise NotAQuantity(f'"{text}" is no {what}: it must not be negative')
+        raise NotAQuantity(f'"{quoted(text)}" is no {what}: it must not be negative')
     return value
 
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 
 from recap.calculators.answer import Answer
-from recap.calculators.inputs import above_zero, capacitance_f
+from recap.calculators.inputs import above_zero, capacitance_f, of_any_sign
 from recap.calculators.ripple_mains import CHARGE_CAUTION
 from recap.formulas.switcher import FilterRipple, flyback_output, inductor_output
 from recap.problem_codes import report
 from recap.problems import Problem
 from recap.rules.rectifiers import assumption
-from recap.units import NotAQuantity, farads, plain, quantity, si, volts
+from recap.units import NotAQuantity, farads, plain, quoted, si, volts
 
 SWITCHERS = ("buck", "forward", "half-bridge", "flyback")
 PROBE_CAUTION = (
@@ -41,12 +41,12 @@ def switched_ripple(
     if missing:
         raise NotAQuantity(f"a {supply} supply needs {', '.join(missing)} too")
     hertz = above_zero(switching, "hertz", "switching frequency")
-    output_v = quantity(output, "volt")
+    output_v = of_any_sign(output, "volt", "output voltage")
     load_a = above_zero(load, "ampere", "load current")
     value_f = capacitance_f(capacitance)
-    esr_ohm = quantity(esr, "ohm")
+    esr_ohm = of_any_sign(esr, "ohm", "ESR")
     if esr_ohm < 0:
-        raise NotAQuantity(f'"{esr}" is no ESR: it must not be negative')
+        raise NotAQuantity(f'"{quoted(esr)}" is no ESR: it must not be negative')
     duty_share = _share(duty, "duty") if duty is not None else None
     if supply == "flyback":
         if inductor_ripple is not None:
@@ -130,9 +130,9 @@ def _flyback(
     if peak is None:
         raise NotAQuantity("a flyback supply needs --peak-current 6A, of the secondary")
     peak_a = above_zero(peak, "ampere", "peak current")
-    valley_a = quantity(valley, "ampere") if valley is not None else None
+    valley_a = of_any_sign(valley, "ampere", "valley current") if valley is not None else None
     if valley_a is not None and not 0 <= valley_a <= peak_a:
-        raise NotAQuantity(f'"{valley}" is no valley current: it lies between zero and the peak')
+        raise NotAQuantity(f'"{quoted(valley or "")}" is no valley current: it lies between zero and the peak')
     share = _share(conduction, "conduction") if conduction is not None else None
     if share is None:
         share = 2 * load_a / (peak_a + (valley_a or 0.0))
@@ -156,7 +156,7 @@ def _flyback(
 
 def _share(text: str, what: str) -> float:
     """Return a fraction of the period, written as 0.42 or 42 %."""
-    value = quantity(text, "dimensionless")
+    value = of_any_sign(text, "dimensionless", what)
     if not 0 < value < 1:
-        raise NotAQuantity(f'"{text}" is no {what}: a fraction of the period between 0 and 1')
+        raise NotAQuantity(f'"{quoted(text)}" is no {what}: a fraction of the period between 0 and 1')
     return value
