@@ -42,7 +42,7 @@ _UNITS = {
     "farad": _Unit("470uF", ("f", "farad", "farads"), "pnum", 1e-15, 1e4),
     "hour": _Unit("2000h", ("h", "hr", "hrs", "hour", "hours"), "k", 1e-3, 1e8, _LONGER),
     "mm": _Unit("16mm", ("mm",), "", 1e-3, 1e4, _LENGTHS),
-    "degC": _Unit("105C", ("c", "°c", "℃", "degc", "deg c", "deg", "°"), "", 1e-2, 1e3),
+    "degC": _Unit("105C", ("c", "°c", "℃", "degc", "deg c", "deg", "°"), "", 0.0, 1e3),
     "dimensionless": _Unit("0.42", (), "", 1e-6, 1e6, _PER_CENT),
 }
 _LONGEST = 100  # characters of a written quantity
