@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from io import StringIO
 from pathlib import Path
+from typing import Any
 
 import pytest
 from jsonschema import Draft202012Validator
@@ -18,7 +19,7 @@ from sample_plan import C2_PRIMARY, C5_STOP, C7_REFORM, LIFE, LOGIC, POWER, PROB
 
 from recap.bench.filled import read_filled
 from recap.model import Plan
-from recap.outputs import naming, writing
+from recap.outputs import naming, swapping, writing
 from recap.outputs.csvs import safe, shopping_csv
 from recap.outputs.documents import plan_document, write_documents
 from recap.outputs.explanation import NoSuchPosition, explanation, find_position
@@ -280,10 +281,35 @@ class TestWriting:
                 raise OSError(errno.EACCES, "no")
             rename(source, target)
 
-        monkeypatch.setattr(writing.os, "rename", fail)
+        monkeypatch.setattr(swapping, "exchange", lambda one, other: False)
+        monkeypatch.setattr(swapping.os, "rename", fail)
         with pytest.raises(NotWritten, match="not permitted"):
             write_documents(replace(plan, policy="other"), PROBLEMS, written)
         assert (written / "plan.json").read_bytes() == before
+
+    def test_a_system_that_cannot_exchange_folders_renames_them(
+        self, written: Path, plan: Plan, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        (written / "notes.txt").write_text("mine")
+        monkeypatch.setattr(swapping, "exchange", lambda one, other: False)
+        write_documents(replace(plan, policy="other"), PROBLEMS, written)
+        assert json.loads((written / "plan.json").read_text())["result"]["policy"]["name"] == "other"
+        assert (written / "notes.txt").read_text() == "mine"
+
+    def test_what_somebody_saves_meanwhile_is_not_lost(
+        self, written: Path, plan: Plan, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        build = writing._build
+
+        def save_in_between(*arguments: Any) -> list[str]:
+            kept = build(*arguments)
+            fill(written / POWER_ORDER)
+            return kept
+
+        monkeypatch.setattr(writing, "_build", save_in_between)
+        with pytest.raises(NotWritten, match="was changed while the documents were made"):
+            write_documents(plan, PROBLEMS, written)
+        assert read_filled(written / POWER_ORDER).anything
 
     def test_a_run_cut_off_between_the_renamings_is_mended(self, written: Path, plan: Plan) -> None:
         fill(written / POWER_ORDER)

@@ -20,6 +20,7 @@ MOST_COLUMNS = 1_000
 SEPARATORS = (";", "\t", ",", "|")
 
 _STRAY = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f]")
+_ESCAPED = re.compile(r"'+(?:[\t\r\n]|\s*[=+\-@＝＋－＠])")
 _MARKS = (
     (codecs.BOM_UTF8, "utf-8-sig"),
     (codecs.BOM_UTF16_LE, "utf-16"),
@@ -101,9 +102,7 @@ def separator(text: str) -> str:
 
 def _as_typed(cell: str) -> str:
     """Undo the apostrophe that keeps a spreadsheet program from taking a text for a formula."""
-    if len(cell) > 1 and cell[0] == "'" and (cell[1] in "\t\r\n" or cell[1:].lstrip()[:1] in ("=", "+", "-", "@")):
-        return cell[1:]
-    return cell
+    return cell[1:] if cell[:1] == "'" and _ESCAPED.match(cell) else cell
 
 
 def _is_utf8(line: bytes) -> bool:

@@ -9,6 +9,9 @@ from recap.units import plain
 
 UNIT_SHOWN = {"uF": "µF", "uA": "µA", "ohm": "Ω", "degC": "°C", "percent": "%", "year": "years"}
 
+SMALLEST = 1e-9
+"""In a column's own unit; sums with less than that would overflow."""
+
 
 def shown(number: float, column: Column) -> str:
     """Return a number of the model in its column's unit."""
@@ -20,6 +23,9 @@ def out_of_range(number: float, column: Column) -> Finding | None:
     """Return what to say about a number, in the model's unit, that is outside its column's range."""
     own = number / COLUMN_UNITS[column.unit][1]
     low, high = column.low, column.high
+    if 0 < abs(own) < SMALLEST:
+        message = f"{own:.3g} {column.unit} is smaller than anything that can be measured; it is not used"
+        return Finding("out-of-range", message, "check the number, its unit and its column")
     if (low is None or own >= low * (1 - 1e-9)) and (high is None or own <= high * (1 + 1e-9)):
         return None
     unit = UNIT_SHOWN.get(column.unit, column.unit)

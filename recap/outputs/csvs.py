@@ -12,6 +12,8 @@ from recap.outputs.shopping import Cell, shopping_list
 if TYPE_CHECKING:
     from recap.model import Plan
 
+_RISKY = re.compile(r"'*(?:[\t\r\n]|\s*[=+\-@＝＋－＠])")
+"""What a spreadsheet program takes for a formula, and what would read back as such a text once escaped."""
 _NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?(?:[eE][+-]?\d+)?")
 
 
@@ -28,12 +30,11 @@ def shopping_csv(plan: Plan) -> str:
 def safe(cell: Cell) -> str:
     """Return a cell's text with an apostrophe before what a spreadsheet program would take for a formula.
 
-    >>> safe("=1+1"), safe("-5"), safe(-5.0), safe("@x"), safe(12.0)
-    ("'=1+1", '-5', '-5', "'@x", '12')
+    >>> safe("=1+1"), safe("-5"), safe(-5.0), safe("@x"), safe(12.0), safe("'=1")
+    ("'=1+1", '-5', '-5', "'@x", '12', "''=1")
     """
     if cell is None:
         return ""
     if isinstance(cell, int | float):
         return f"{cell:g}" if abs(cell) < 1e6 else repr(cell)
-    risky = cell.lstrip()[:1] in tuple("=+-@") or cell[:1] in tuple("\t\r\n")
-    return f"'{cell}" if risky and not _NUMBER.fullmatch(cell) else cell
+    return f"'{cell}" if _RISKY.match(cell) and not _NUMBER.fullmatch(cell) else cell

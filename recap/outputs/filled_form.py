@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 _FIRST_ROW = 3
 _NUMBERS = ("number", "integer", "capacitance", "voltage", "size", "length", "spacing", "temperature", "endurance")
-_PLAIN = re.compile(r"[-+]?\d+(?:\.\d+)?")
+_PLAIN = re.compile(r"[-+]?\d{1,15}(?:\.\d{1,15})?")
 _UNIT, _BASIS_COLUMN = "Unit", 3
 
 
@@ -38,7 +38,7 @@ def _fill_unit(sheet: Worksheet, rows: Sequence[Mapping[str, str]]) -> None:
     for row in range(_FIRST_ROW, sheet.max_row + 1):
         text = known.get(str(sheet.cell(row, 1).value))
         if text:
-            sheet.cell(row, 2).value = clean(text)
+            _put(sheet.cell(row, 2), text, number=False)
             sheet.cell(row, _BASIS_COLUMN).value = str(Basis.DOCUMENTED)
 
 

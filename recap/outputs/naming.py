@@ -19,6 +19,8 @@ LIFE = "life"
 """The folder for pictures of estimated life."""
 EARLIER = "earlier"
 """The folder for copies of what would have been overwritten."""
+FOLDERS = (WORK_ORDERS, LIFE, EARLIER)
+_ENDINGS = {WORK_ORDERS: (".xlsx", ".html"), LIFE: (".svg",)}
 
 _RESERVED = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in "0123456789¹²³")}
 _LONGEST_BYTES = 120
@@ -55,6 +57,18 @@ def distinct(names: Iterable[str]) -> list[str]:
         taken.add(folded)
         result.append(candidate)
     return result
+
+
+def is_document(name: str) -> bool:
+    """Tell whether a plan's own list of documents may name this: what it names is replaced with the plan.
+
+    >>> is_document("work-orders/amp - PSU.html"), is_document("notes.txt"), is_document("work-orders/../a.html")
+    (True, False, False)
+    """
+    folder, slash, file = name.partition("/")
+    if not slash:
+        return name in (PLAN, SHOPPING_WORKBOOK, SHOPPING_CSV, LABELS)
+    return "/" not in file and "\\" not in file and "\0" not in file and file.endswith(_ENDINGS.get(folder, ("\0",)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,10 +12,10 @@ import os
 import secrets
 import shutil
 from collections.abc import Callable, Mapping, Sequence
-from contextlib import suppress
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 
-from recap.outputs.naming import EARLIER, PLAN
+from recap.outputs.naming import EARLIER, FOLDERS, PLAN, is_document
+from recap.outputs.swapping import flush, recover, swap
 from recap.problems import RecapError
 
 Writer = Callable[[Path], None]
@@ -38,7 +38,8 @@ def write_set(
     folder = Path(os.path.abspath(folder))
     building = folder.with_name(f".{folder.name}.new-{secrets.token_hex(4)}")
     try:
-        _recover(folder)
+        recover(folder)
+        before = _state(folder)
         earlier = _earlier_documents(folder)
         filled = _filled(folder, sorted({*earlier, *writers}), is_filled)
         if filled and not replace:
@@ -48,7 +49,9 @@ def write_set(
         building.mkdir()
         kept = _build(building, folder, writers, {*earlier, *writers}, filled)
         _flush_folders(building)
-        _swap(building, folder)
+        if _state(folder) != before:
+            raise NotWritten(f"{folder} was changed while the documents were made; run it again")
+        swap(building, folder)
     except OSError as error:
         raise NotWritten(_explained(error, folder)) from error
     finally:
@@ -105,16 +108,29 @@ def _earlier_documents(folder: Path) -> list[str]:
         return []
     if not folder.is_dir():
         raise NotWritten(f"{folder} is a file; name a folder for the documents")
+    for name in FOLDERS:
+        if (folder / name).is_symlink():
+            raise NotWritten(f"{folder / name} is a link; put the folder itself there")
     try:
         result = json.loads((folder / PLAN).read_text(encoding="utf-8"))["result"]
         names = [str(name) for name in result["documents"]]
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
         if any(folder.iterdir()):
             raise NotWritten(
                 f"{folder} is not empty and holds no earlier order; name a new or an empty folder"
             ) from None
         return []
-    return [name for name in names if ".." not in PurePosixPath(name).parts and not name.startswith("/")]
+    return [name for name in names if is_document(name)]
+
+
+def _state(folder: Path) -> dict[Path, tuple[int, int, int]]:
+    """Return when each file below was last written and how long it is, to see whether somebody saved meanwhile."""
+    found = {}
+    for root, _, files in os.walk(folder):
+        for path in (Path(root) / name for name in files):
+            about = path.lstat()
+            found[path] = (about.st_ino, about.st_mtime_ns, about.st_size)
+    return found
 
 
 def _filled(folder: Path, names: Sequence[str], is_filled: Callable[[Path], bool]) -> list[str]:
@@ -129,47 +145,9 @@ def _filled(folder: Path, names: Sequence[str], is_filled: Callable[[Path], bool
     return filled
 
 
-def _swap(building: Path, folder: Path) -> None:
-    old = folder.with_name(f".{folder.name}.old-{secrets.token_hex(4)}")
-    if folder.exists():
-        shutil.copymode(folder, building)
-        os.rename(folder, old)
-    try:
-        os.rename(building, folder)
-    except OSError:
-        if old.exists():
-            os.rename(old, folder)
-        raise
-    _flush(folder.parent)
-    shutil.rmtree(old, ignore_errors=True)
-
-
-def _recover(folder: Path) -> None:
-    """Put an earlier set back if a run was cut off between the two renamings."""
-    if folder.exists() or not folder.parent.is_dir():
-        return
-    left = sorted(folder.parent.glob(f".{_literal(folder.name)}.old-*"))
-    if left:
-        os.rename(left[-1], folder)
-
-
-def _literal(name: str) -> str:
-    return "".join(f"[{letter}]" if letter in "*?[" else letter for letter in name)
-
-
 def _flush_folders(building: Path) -> None:
     for root, _, _ in os.walk(building):
-        _flush(Path(root))
-
-
-def _flush(folder: Path) -> None:
-    # Not every system lets a folder be opened; its files are flushed in any case.
-    with suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
+        flush(Path(root))
 
 
 def _explained(error: OSError, folder: Path) -> str:
