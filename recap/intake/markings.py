@@ -104,7 +104,7 @@ def read_designators(value: Value, column: Column) -> Reading:
     findings: tuple[Finding, ...] = ()
     if best.certainty == "likely" and len(names) > 1:
         findings = (Finding("likely-reading", best.because, "write one row for each position if that is wrong"),)
-    return Reading(names, ", ".join(names), str(best.certainty), best.because, findings=findings, plain=len(names) == 1)
+    return Reading(names, ", ".join(names), str(best.certainty), best.because, findings=findings, plain=names == (text,))
 
 
 def read_body_text(value: Value, column: Column) -> Reading:
