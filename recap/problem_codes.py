@@ -8,7 +8,6 @@ from functools import cache
 from recap.problems import Location, Problem, ProblemCode, Severity
 from recap.ruledata import table
 
-
 NOWHERE = Location()
 
 

@@ -1,4 +1,4 @@
-"""Where RECAP_NO_SKIPS is set, a browser or spreadsheet test that is skipped counts as failed."""
+"""How long properties are tried: `--hypothesis-profile=long` takes hours. With RECAP_NO_SKIPS a skip may be a failure."""
 
 from __future__ import annotations
 
@@ -7,7 +7,13 @@ from collections.abc import Generator
 from typing import Any
 
 import pytest
+from hypothesis import settings
 
+settings.register_profile("ci", max_examples=60, deadline=None, derandomize=True)
+settings.register_profile("long", max_examples=5000, deadline=None)
+settings.load_profile("ci")
+
+# Where the variable is set, a browser or spreadsheet test that is skipped counts as failed.
 _MUST_RUN = ("browser", "spreadsheet")
 
 

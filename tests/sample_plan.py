@@ -250,7 +250,8 @@ C4_NEGATIVE = Judgement(
     5.0,
     requirements=volts(16.0, 12.1),
     orientation=Orientation(
-        "Minus to the pad nearer R12, which is on −12 V. Plus to the other pad, which is ground: this rail is negative.",
+        "Minus to the pad nearer R12, which is on −12 V. "
+        "Plus to the other pad, which is ground: this rail is negative.",
         plus_at=PlusAt.OTHER,
     ),
     specification=Specification(

@@ -76,4 +76,5 @@ def emission_voltage(ideality: ArrayLike, junction_temperature_k: ArrayLike) -> 
     >>> round(float(emission_voltage(1.0, 300.0)), 5)
     0.02585
     """
-    return np.asarray(np.asarray(ideality, float) * BOLTZMANN_OVER_CHARGE_V_PER_K * junction_temperature_k)
+    kelvin = np.asarray(junction_temperature_k, float)
+    return np.asarray(np.asarray(ideality, float) * BOLTZMANN_OVER_CHARGE_V_PER_K * kelvin)

@@ -9,6 +9,7 @@ that a conduction angle of one degree is resolved as well as one of ninety.
 from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -57,7 +58,8 @@ class Circuit:
     def only(self, chosen: Mask) -> Circuit:
         """Return the chosen cases."""
         values = {field.name: getattr(self, field.name) for field in fields(self)}
-        return replace(self, **{key: each[chosen] for key, each in values.items() if isinstance(each, np.ndarray)})
+        arrays: dict[str, Any] = {key: each[chosen] for key, each in values.items() if isinstance(each, np.ndarray)}
+        return replace(self, **arrays)
 
 
 @dataclass(frozen=True, slots=True)

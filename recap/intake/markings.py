@@ -104,7 +104,8 @@ def read_designators(value: Value, column: Column) -> Reading:
     findings: tuple[Finding, ...] = ()
     if best.certainty == "likely" and len(names) > 1:
         findings = (Finding("likely-reading", best.because, "write one row for each position if that is wrong"),)
-    return Reading(names, ", ".join(names), str(best.certainty), best.because, findings=findings, plain=names == (text,))
+    shown, plain = ", ".join(names), names == (text,)
+    return Reading(names, shown, str(best.certainty), best.because, findings=findings, plain=plain)
 
 
 def read_body_text(value: Value, column: Column) -> Reading:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -241,7 +241,7 @@ def _position(key: PositionKey, fields: dict[str, Any], quantity: int, place: An
     return Position(key=key, quantity=quantity, location=place, **own)
 
 
-_PARTS: Mapping[str, type[Any]] = {
+_PARTS: Mapping[str, Callable[..., Any]] = {
     "marked": Marked,
     "documented": Documented,
     "measured": Measured,
@@ -251,7 +251,7 @@ _PARTS: Mapping[str, type[Any]] = {
 
 
 @lru_cache(maxsize=100_000)
-def _made(what: type[Any], fields: tuple[tuple[str, Any], ...]) -> Any:
+def _made(what: Callable[..., Any], fields: tuple[tuple[str, Any], ...]) -> Any:
     """Make a part of a position, once for all that have the same entries."""
     return what(**dict(fields))
 

@@ -105,7 +105,7 @@ def read_quantity(text: str, unit: str, column_unit: str) -> float:
     """
     text = unicodedata.normalize("NFKC", text).replace("−", "-").replace("–", "-").strip()
     match = _NUMBER_WITH_UNIT.fullmatch(text)
-    if not match or not re.search(r"\d", match["number"]):
+    if not match or not re.match(r"[+-]?[.,]?\d", match["number"]):
         raise NotReadError("is not a number")
     if match["about"] in ("<", ">"):
         raise NotReadError("is a bound, not a number")
