@@ -14,7 +14,10 @@ from recap.units import plain, si
 
 @rule("esr-ceiling", "No more ESR than a new original", "panasonic-su", "ESR")
 def esr_ceiling(case: Case, say: Say) -> Iterable[Outcome]:
-    """The dissipation factor of a general-purpose part of this value and rating sets the ceiling at 120 Hz."""
+    """The dissipation factor of a general-purpose part of this value and rating sets the ceiling at 120 Hz.
+
+    Behind a switching supply it is a wish, since the ESR at 100 kHz decides there (esr-switching).
+    """
     if case.position.role not in RAIL_ROLES:
         return
     ceiling = case.esr_ceiling
@@ -27,7 +30,7 @@ def esr_ceiling(case: Case, say: Say) -> Iterable[Outcome]:
         "esr_ohm", Relation.AT_MOST, ceiling.value, "Ω", [case.capacitance.input, case.rated_voltage.input],
         "tan δ / (2π·f·C) with the largest tan δ of a general-purpose part of its form",
         f"ESR at most {si(ceiling.value, 'Ω')} at {si(low, 'Hz')} and 20 °C",
-        prefer=case.position.role not in SUPPLY_ROLES, source=series, frequency_hz=low,
+        prefer=case.switched or case.position.role not in SUPPLY_ROLES, source=series, frequency_hz=low,
     )  # fmt: skip
 
 
