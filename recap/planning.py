@@ -20,6 +20,7 @@ from recap.model import Decision, Inspection, Plan
 from recap.policy import Policy, read_policy
 from recap.rules.cases import cases
 from recap.rules.judging import judge_all
+from recap.rules.random_failures import random_failures
 
 
 def plan(
@@ -48,4 +49,7 @@ def plan(
         work=arrange(inspection, judgements),
         make_safe=safe,
         bring_up=first_power,
+        random_failures=tuple(
+            found for unit in inspection.units if (found := random_failures(unit, judgements)) is not None
+        ),
     )

@@ -33,6 +33,7 @@ if TYPE_CHECKING:
         OrderLine,
         Orientation,
         Plan,
+        RandomFailures,
         Specification,
         Suggestion,
         Sundry,
@@ -76,8 +77,8 @@ __all__ = [
     "Documented", "Downstream", "Face", "Input", "Inspection", "Judgement", "Kind", "LeftOut", "Legible",
     "LifeEstimate", "MarkMeaning", "Marked", "Measured", "Mounting", "NetBy", "NotAssessed", "OrderLine",
     "Orientation", "Part", "Plan", "PlusAt", "Polarity", "Position", "PositionKey", "PriceBreak", "Rail",
-    "Reason", "Relation", "Requirement", "Role", "Specification", "Stance", "Strength", "Suggestion", "Sundry",
-    "SupplyKind", "Tristate", "Unit", "mark_governing",
+    "RandomFailures", "Reason", "Relation", "Requirement", "Role", "Specification", "Stance", "Strength", "Suggestion",
+    "Sundry", "SupplyKind", "Tristate", "Unit", "mark_governing",
 ]  # fmt: skip
 
 _MODULES = ("vocabulary", "inspection", "part", "requirement", "plan")  # the light ones first

@@ -160,6 +160,24 @@ class BoardWork:
 
 
 @dataclass(frozen=True, slots=True)
+class RandomFailures:
+    """A cross-check: how often one of a unit's sound wet parts fails by chance, beside wear.
+
+    Pairs stand for the newer and the older edition of the handbook; probabilities are over `years` at the unit's
+    hours of use, and over the rest of that time switched off.
+    """
+
+    unit: str
+    parts: int
+    rates_per_1e6_h: tuple[float, float]
+    dormant_rate_per_1e6_h: float
+    probability_in_use: tuple[float, float]
+    probability_switched_off: float
+    years: float
+    sources: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Suggestion:
     """One reading to take, the positions it touches, and what changes for which outcome; `worth` only ranks."""
 
@@ -192,3 +210,5 @@ class Plan:
     """What may be charged: each unit as a whole, then each of its boards."""
     bring_up: tuple[BringUp, ...] = ()
     """The first power of each unit."""
+    random_failures: tuple[RandomFailures, ...] = ()
+    """One cross-check a unit."""

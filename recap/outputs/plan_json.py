@@ -7,7 +7,7 @@ import json
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import fields
+from dataclasses import asdict, fields
 from pathlib import PurePath
 from typing import Any
 
@@ -27,6 +27,7 @@ def plan_document(plan: Plan, problems: Sequence[Problem] = ()) -> dict[str, Any
         "policy": {"name": plan.policy, "choices": dict(plan.policy_choices)},
         "units": [_unit(unit) for unit in plan.inspection.units],
         "positions": [_position(judgement, uses[judgement.key.unit]) for judgement in judgements],
+        "random_failures": [asdict(found) for found in plan.random_failures],
         "lines": [_line(line) for line in plan.lines],
         "lines_if_failed": [_line(line) for line in plan.lines_if_failed],
         "sundries": [{"item": s.item, "amount": s.amount, "why": s.why} for s in plan.sundries],

@@ -13,6 +13,7 @@ from recap.outputs.shopping import needs_you
 from recap.outputs.words import key_order, many_units, once, place
 from recap.outputs.wrapping import WIDTH, wrapped
 from recap.problems import Problem, Severity
+from recap.units import plain
 
 _SHOWN = 12
 _ADVICE = 5
@@ -35,8 +36,25 @@ def summary(plan: Plan, problems: Sequence[Problem], written: Sequence[Path] = (
     lines += _stops(plan)
     lines += _needs(plan, problems)
     lines += _measure_next(plan)
+    lines += _random_failures(plan)
     lines += _not_checked(plan)
     return lines + _written(written)
+
+
+def _random_failures(plan: Plan) -> list[str]:
+    """Return the cross-check of handbook rates, which say nothing of wear."""
+    lines = []
+    for found in plan.random_failures:
+        low, high, off = (
+            plain(share * 100, 2) for share in (*sorted(found.probability_in_use), found.probability_switched_off)
+        )
+        text = (
+            f"Cross-check, {found.unit}: of {found.parts} wet parts when sound, one fails by chance within "
+            f"{plain(found.years)} years with a probability of {low} to {high} % in use and {off} % switched off "
+            "(MIL-HDBK-217F, both editions; RADC-TR-85-91). Wear comes on top."
+        )
+        lines += ["", *wrapped(text, WIDTH, "", "  ")]
+    return lines
 
 
 def _stops(plan: Plan) -> list[str]:
