@@ -1,4 +1,4 @@
-"""How long properties are tried: `--hypothesis-profile=long` takes hours. With RECAP_NO_SKIPS a skip may be a failure."""
+"""Properties are tried shortly, or for hours with `--hypothesis-profile=long`; RECAP_NO_SKIPS forbids some skips."""
 
 from __future__ import annotations
 

@@ -158,6 +158,8 @@ def _member(path: Path, name: str, content: bytes) -> Path:
 SHEET = "xl/worksheets/sheet1.xml"
 SPREADSHEET = b'<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData>%s</sheetData></worksheet>'
 
+_ONE_ROW = b'<row><c r="A1"><v>1</v></c></row>'
+
 
 def _workbook(path: Path) -> Path:
     return write_sheets(path, {"Main": [["Ref", "Value"], ["C1", 100]]})
@@ -187,6 +189,19 @@ def _odd_files(folder: Path) -> dict[str, tuple[Path, str]]:
             "declares entities",
         ),
         "far cell": (_member(_workbook(folder / "far.xlsx"), SHEET, SPREADSHEET % far), "XFD1048576"),
+        "binary workbook": (folder / "binary.xlsb", "binary .xlsb format is not read"),
+        "archive": (folder / "archive.xlsx", "an archive, not a workbook"),
+        "very many members": (folder / "members.xlsx", "5,001 files inside"),
+        "other packing": (folder / "packed.xlsx", "packed in a way that workbooks are not"),
+        "other encoding": (
+            _member(_workbook(folder / "utf16.xlsx"), SHEET, '<?xml version="1.0"?><worksheet/>'.encode("utf-16")),
+            "an encoding that workbooks do not use",
+        ),
+        "sheet cut": (_member(_workbook(folder / "cutsheet.xlsx"), SHEET, SPREADSHEET[:60]), "ends in the middle"),
+        "a million rows": (
+            _member(_workbook(folder / "rows.xlsx"), SHEET, SPREADSHEET % (_ONE_ROW * 110_000)),
+            "more than 100,000 rows",
+        ),
         "no xml": (_member(_workbook(folder / "broken.xlsx"), "xl/workbook.xml", b"<workbook"), "damaged"),
     }
     (folder / "empty.xlsx").write_bytes(b"")
@@ -202,13 +217,23 @@ def _odd_files(folder: Path) -> dict[str, tuple[Path, str]]:
     (folder / "noise.csv").write_bytes(bytes(range(256)) * 40)
     with zipfile.ZipFile(folder / "letter.xlsx", "w") as archive:
         archive.writestr("word/document.xml", "<w/>")
+    with zipfile.ZipFile(folder / "binary.xlsb", "w") as archive:
+        archive.writestr("xl/workbook.bin", b"\0")
+    with zipfile.ZipFile(folder / "archive.xlsx", "w") as archive:
+        archive.writestr("photos/1.jpg", b"\0")
+    with zipfile.ZipFile(folder / "members.xlsx", "w") as archive:
+        for number in range(5001):
+            archive.writestr(f"xl/{number}.xml", b"")
+    with zipfile.ZipFile(folder / "packed.xlsx", "w", zipfile.ZIP_LZMA) as archive:
+        archive.writestr("xl/workbook.xml", b"<workbook/>")
     (folder / "quote.csv").write_text('Ref,Note\nC1,"' + "x" * 300_000)
     return made
 
 
 ODD = (
     "missing", "folder", "empty", "truncated", "flipped", "csv named xlsx", "old xls", "password", "pdf", "web page",
-    "binary", "text document", "open quote", "bomb", "entities", "far cell", "no xml",
+    "binary", "text document", "open quote", "bomb", "entities", "far cell", "no xml", "binary workbook", "archive",
+    "very many members", "other packing", "other encoding", "sheet cut", "a million rows",
 )  # fmt: skip
 
 
@@ -224,6 +249,7 @@ def test_unreadable_files_say_why_and_quickly(odd_files: dict[str, tuple[Path, s
     with pytest.raises(UnreadableFile) as raised:
         read_inspection([path])
     assert time.process_time() - started < 2
+    assert set(odd_files) == set(ODD)
     assert words in str(raised.value)
     assert str(path) in str(raised.value)
     assert raised.value.exit_code == 3

@@ -144,6 +144,8 @@ def format_marking(reading: Reading) -> str:
         parts.append(current.strip())
     if reading.tolerance_pct:
         low, high = (_number(abs(value)) for value in reading.tolerance_pct)
+        if reading.designators and len(parts) == 1:
+            parts[0] += ":"  # C1 -20 would be a range
         parts.append(f"-{low}/+{high} %")
     for label, value in (
         ("diameter", reading.diameter_mm),
