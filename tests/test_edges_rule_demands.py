@@ -99,6 +99,10 @@ def test_the_gap_to_the_nearest_listed_part_is_that_of_their_circles() -> None:
     assert found is not None
     assert (found.value, found.basis) == (pytest.approx(35.0), Basis.CALCULATED)
     assert neighbour_gap(here, [here]) is None
+    moved = [placed("C5", 3, 4), placed("C2", 33, 44, 20.0), placed("C0", 103, 4)]
+    same = neighbour_gap(moved[0], moved)
+    assert same is not None
+    assert same.value == pytest.approx(35.0)
     absent = placed("C2", 30, 40, conditions=frozenset({Condition.EMPTY_BY_DESIGN}))
     section = placed("C1", 30, 40)
     assert neighbour_gap(here, [here, absent, section, placed("C4", None, 0)]) is None

@@ -8,9 +8,25 @@ from collections.abc import Iterable
 import pytest
 from rule_cases import Cells, case, says
 
-from recap.model import Basis, Decision, Judgement, Relation, Requirement, Specification
+from recap.model import (
+    Basis,
+    Board,
+    Decision,
+    Inspection,
+    Judgement,
+    Position,
+    PositionKey,
+    Rail,
+    Relation,
+    Requirement,
+    Role,
+    Specification,
+    Unit,
+)
+from recap.policy import read_policy
 from recap.rules import RULES, judging, new_parts
 from recap.rules.case import Case
+from recap.rules.cases import cases
 from recap.rules.judging import judge
 from recap.rules.rule import Outcome, Say, rule
 from recap.rules.voltage import voltage_floors
@@ -190,6 +206,7 @@ def test_a_contradiction_matters_only_where_the_part_is_replaced(monkeypatch: py
         found = judge(case({"position": {**row, "override": override}}))
         assert len(found.stops) == stopped
         assert [each.rules for each in found.contradictions] == [("twice", "capacitance-window")]
+        assert all(each.endswith("(rules twice and capacitance-window).") for each in found.stops)
         assert found.meant is Decision(override)
         assert (found.specification is not None) == (override in ("measure", "replace"))
 
@@ -213,6 +230,10 @@ def test_a_known_rail_tells_which_rating_would_do() -> None:
         case({"position": {**LEAKED, "capacitance": "10 µF", "role": "decoupling", "rail": "+12V"}, "rail": rail})
     )
     assert found.stops[-1].endswith("By rail +12V (12 V, at most 12.6 V) 16 V would do.")
+    higher = {"name": "+13V", "volts": "13 V", "supply": "buck"}
+    unread = {**LEAKED, "capacitance": "10 µF", "role": "decoupling", "rail": "+13V"}
+    found = judge(case({"position": unread, "rail": higher}))
+    assert found.stops[-1].endswith("(13 V, at most 13.65 V) 25 V would do."), "13 V over 0.8 is 16.25 V"
     read = judge(case({"position": {**LEAKED, "volts": "25 V", "role": "decoupling", "rail": "+12V"}, "rail": rail}))
     assert "would do" not in read.stops[-1]
 
@@ -230,7 +251,45 @@ def test_conditions_are_those_of_the_place() -> None:
     assert judge(case({"position": WET})).conditions.working_voltage_v is None
 
 
+def test_hazards_and_notes_for_fitting_are_kept_apart() -> None:
+    found = judge(case({"position": {**LEAKED, "condition": "leaked, replaced before"}}))
+    assert [each.split(":")[0] for each in found.hazards] == ["Leaked"]
+    assert [each.split(":")[0] for each in found.fitting_notes] == ["Replaced before"]
+
+
+def test_reservoirs_of_one_rail_and_unit_make_a_bank_and_nobody_else() -> None:
+    def put(unit: str, designator: str, role: Role, rail: str) -> Position:
+        return Position(PositionKey(unit, "B", designator), role=role, rail=rail)
+
+    positions = (
+        put("U", "C1", Role.RESERVOIR, "+V"),
+        put("U", "C2", Role.RESERVOIR, "+V"),
+        put("U", "C3", Role.DECOUPLING, "+V"),
+        put("U", "C4", Role.RESERVOIR, "-V"),
+        put("W", "C5", Role.RESERVOIR, "+V"),
+        put("U", "C6", Role.RESERVOIR, ""),
+    )
+    units = (Unit("U", rails=(Rail("+V", nominal_v=5.0),), boards=(Board("B", air_temperature_c=33.0),)), Unit("W"))
+    made = cases(Inspection((), units, positions), read_policy(), 2025)
+    assert [each.position for each in made] == list(positions)
+    banks = [[each.key.designator for each in of.bank] for of in made]
+    assert banks == [["C1", "C2"], ["C1", "C2"], [], ["C4"], ["C5"], []]
+    assert [of.rail.nominal_v if of.rail else None for of in made] == [5.0, 5.0, 5.0, None, None, None]
+    assert [of.unit.name for of in made] == ["U"] * 4 + ["W", "U"]
+    assert [of.board.air_temperature_c for of in made] == [33.0] * 4 + [None, 33.0]
+    assert {of.present_year for of in made} == {2025}
+
+
 # Specification
+
+
+def test_a_rating_that_is_not_sold_becomes_the_next() -> None:
+    row = {"capacitance": "100 µF", "role": "decoupling", "mounting": "radial"}
+    assert [specified({**row, "volts": each}).rated_voltage_v for each in ("15 V", "16 V", "17 V")] == [
+        16.0,
+        16.0,
+        25.0,
+    ]
 
 
 def test_a_plain_part_is_one_with_its_endurance_at_the_wanted_temperature() -> None:
