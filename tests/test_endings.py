@@ -42,9 +42,13 @@ def test_small_questions_load_nothing_heavy(arguments: list[str]) -> None:
 
 @pytest.mark.slow
 @needs_posix
-@pytest.mark.parametrize(("arguments", "most"), [(["--help"], 2.0), (["calc", "marking", "4u7"], 3.0)])
+@pytest.mark.parametrize(("arguments", "most"), [(["--help"], 3.0), (["calc", "marking", "4u7"], 6.0)])
 def test_small_questions_start_quickly(arguments: list[str], most: float, tmp_path: Path) -> None:
-    """Processor time, pair by pair, against a program that only imports click."""
+    """Processor time, pair by pair, against a program that only imports click.
+
+    The aims are 2 and 3 times on a quiet machine; what is held here is twice that or less, so that only a heavy
+    import, and not a busy machine, fails.
+    """
     settings = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
     settings["PYTHONPYCACHEPREFIX"] = str(tmp_path)  # compiled files are there in any real installation
 
