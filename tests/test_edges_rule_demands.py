@@ -8,7 +8,7 @@ import pytest
 from rule_cases import Cells, case, position, says
 
 from recap.formulas.life import ten_degree_rule
-from recap.model import Basis, Body, Condition, Kind, LifeEstimate, Position, Requirement
+from recap.model import Basis, Body, Condition, Kind, LifeEstimate, Mounting, Position, Requirement
 from recap.rules import RULES, reference
 from recap.rules.case import Case
 from recap.rules.cases import neighbour_gap
@@ -48,6 +48,13 @@ def test_kinds_that_are_not_sold_in_a_mounting_are_not_offered(mounting: str, ki
     assert wish.value == ("wet aluminium",)
 
 
+def test_a_hybrid_on_an_axial_place_stays_one_or_becomes_wet() -> None:
+    allowed, _ = demands(
+        "kind-exchange", case({"position": {"kind": "hybrid", "role": "decoupling", "mounting": "axial"}})
+    )
+    assert allowed.value == ("hybrid", "wet aluminium")
+
+
 def test_classes_stand_for_each_other_by_letter_and_impulse() -> None:
     """IEC 60384-14: X1 4 kV, X2 2.5 kV, Y1 8 kV, Y2 5 kV; a Y may stand for an X, never the reverse."""
     assert reference.safety_substitutes("X2") == ("X2", "X1", "Y2", "Y1")
@@ -78,6 +85,26 @@ def test_a_gap_that_was_only_worked_out_lets_a_body_grow_by_a_part(
     (found,) = demands("body-diameter", replace(known, neighbour_gap=Given("gap", gap, "mm", basis)))
     assert found.value == pytest.approx(limit)
     assert words in str(found.reason)
+
+
+def test_over_every_mounting_axial_bodies_alone_lie_and_have_a_length() -> None:
+    for mounting in Mounting:
+        of = case({"position": {**WET, "mounting": mounting, "lead spacing": "30 mm", "room above": "20 mm"}})
+        lengths, heights = demands("axial-length", of), demands("body-height", of)
+        axial = mounting is Mounting.AXIAL
+        assert [each.value for each in lengths] == [25.0] * axial, mounting
+        over = [each.quantity for each in heights]
+        expected = [] if mounting is Mounting.CHIP else ["diameter_mm" if axial else "height_with_vent_mm"]
+        assert over == expected, mounting
+
+
+def test_a_policy_may_refuse_radial_parts_on_axial_places() -> None:
+    given = case({"position": {**WET, "mounting": "axial"}})
+    for choice, mountings in (("allow", ("axial", "radial")), ("refuse", ("axial",))):
+        contested = {**given.policy.entries["contested"], "axial_by_radial": choice}
+        policy = replace(given.policy, entries={**given.policy.entries, "contested": contested})
+        same, besides = demands("mounting", replace(given, policy=policy))
+        assert (same.value, besides.value) == (("axial",), mountings)
 
 
 def test_appearance_matters_under_conserve_alone() -> None:
@@ -126,6 +153,22 @@ def test_a_crossovers_wish_is_a_narrower_band() -> None:
     assert all("within 5 %" in str(each.reason) for each in found[2:])
 
 
+def test_a_window_names_its_role_as_assumed_only_where_it_is_unknown() -> None:
+    for role, basis in (("unknown", "assumed"), ("timing", "documented"), ("switcher output", "documented")):
+        found = demands("capacitance-window", case({"position": {**WET, "capacitance": "10 µF", "role": role}}))
+        assert f"role {role} ({basis})" in str(found[0].reason)
+
+
+def test_ratings_are_renamed_downwards_only() -> None:
+    """64 V is sold as 63 V; 6 V is served by 6.3 V without being renamed."""
+    assert (reference.renamed_rating(64.0), reference.renamed_rating(6.0), reference.renamed_rating(63.0)) == (
+        63.0,
+        None,
+        None,
+    )
+    assert reference.mains_high_fraction() == 0.10
+
+
 def test_a_valve_is_known_by_the_longest_type_that_fits() -> None:
     assert reference.valve_rectifier("no such valve") is None
     known = reference.valve_rectifier("5U4")
@@ -172,6 +215,22 @@ def test_a_contested_choice_has_its_own_weight_and_a_lighter_one_as_a_wish_to_me
 def test_only_metallised_paper_is_replaced_for_being_across_the_mains(kind: str) -> None:
     assert not votes("mains-paper", {"kind": kind, "role": "mains safety"})
     assert votes("mains-paper", {"kind": "metallised paper", "role": "mains safety"})
+
+
+def test_the_record_of_every_kind_in_three_places() -> None:
+    always = {
+        Kind.FILM: "keep", Kind.CERAMIC: "keep", Kind.PAPER: "replace", Kind.METALLISED_PAPER: "replace",
+        Kind.WET_TANTALUM: "keep", Kind.SOLID_POLYMER: "keep",
+    }  # fmt: skip
+    for kind in Kind:
+        for role in ("decoupling", "coupling", "deflection"):
+            expected = always.get(kind)
+            if kind is Kind.SOLID_TANTALUM:
+                expected = "replace" if role == "decoupling" else "keep"
+            if kind is Kind.NON_POLAR_ALUMINIUM and role == "deflection":
+                expected = "replace"
+            found = [str(each.decision) for each in votes("kind-record", {"kind": kind, "role": role})]
+            assert found == ([] if expected is None else [expected]), (kind, role)
 
 
 def test_wet_tantalum_on_a_rail_is_not_the_dipped_kind() -> None:
@@ -240,6 +299,7 @@ def test_ripple_counts_where_current_and_rating_are_at_one_frequency() -> None:
     assert "+" in same.model
     for unknown in (
         planned(ripple_current_a=2.0, ripple_frequency_hz=1e5),
+        planned(ripple_current_a=2.0, ripple_frequency_hz=50.0),
         planned(ripple_current_a=None, ripple_frequency_hz=100.0),
     ):
         assert unknown.nominal_h == pytest.approx(plain_rule)
@@ -258,6 +318,25 @@ def test_voltage_is_an_input_where_a_model_counts_with_it() -> None:
 
     assert names("snap-in") == ["endurance", "air near the part", "working voltage"]
     assert names("radial") == ["endurance", "air near the part"]
+
+
+def test_a_large_can_lives_longer_for_less_voltage_and_says_by_which_model() -> None:
+    """V2 of Jianghai: exponent 2.5 from 0.6 to 1; at four fifths of the rating 1.75 times as long."""
+
+    def estimate(**cells: str) -> LifeEstimate:
+        row = {"mounting": "snap-in", "endurance": "1000 h", "temperature": "85 °C", **cells}
+        found = as_found(**row)
+        assert found is not None
+        return found
+
+    full, less = (estimate(**{"working volts": each}) for each in ("25 V", "20 V"))
+    assert less.high_h / full.high_h == pytest.approx(0.8**-2.5)
+    assert any("+V" in name for name, _, _ in full.models)
+    unknown = replace(case({"position": {**WET, "volts": "25 V", "mounting": "snap-in"}, "board": {"air": "45 °C"}}))
+    vars(unknown)["working_voltage"] = None
+    nothing = life_as_found(unknown)
+    assert nothing is not None
+    assert not any("+V" in name for name, _, _ in nothing.models)
 
 
 def test_the_endurance_wanted_is_that_of_the_hottest_air_or_the_policys() -> None:

@@ -235,7 +235,13 @@ def test_what_a_back_up_part_lacks_is_named_one_by_one() -> None:
 
 
 @pytest.mark.parametrize(
-    ("marked", "words"), [("X", "class X, number not known (assumed)"), ("", "class not known (assumed)")]
+    ("marked", "words"),
+    [
+        ("X", "class X, number not known (assumed)"),
+        ("X9", "class X, number not known (assumed)"),
+        ("Z9", "class not known (assumed)"),
+        ("", "class not known (assumed)"),
+    ],
 )
 def test_an_unknown_class_says_what_is_known_of_it(marked: str, words: str) -> None:
     row = {"kind": "film", "role": "mains safety", **({"class": marked} if marked else {})}

@@ -28,7 +28,7 @@ from recap.rules import RULES, judging, new_parts
 from recap.rules.case import Case
 from recap.rules.cases import cases
 from recap.rules.judging import judge
-from recap.rules.rule import Outcome, Say, rule
+from recap.rules.rule import Outcome, Say, Vote, rule
 from recap.rules.voltage import voltage_floors
 
 BY_ID = {each.id: each for each in RULES}
@@ -178,6 +178,32 @@ def test_reasons_go_by_weight_and_the_fallback_shows_only_where_it_wins() -> Non
     assert heavier_first(old) == ["visible-damage", "age-and-stance"]
     nothing = judge(case({"position": {"kind": "unknown", "year": 2024}}))
     assert heavier_first(nothing) == ["no-reason"]
+
+
+def test_an_override_goes_before_all_and_the_rest_stay_in_sight_by_weight() -> None:
+    """Override 1000, leaked 900, renewed 650, era 640, hot air 610."""
+    row = {**LEAKED, "mounting": "SMD can", "year": 1995, "body temperature": "70 °C", "override": "measure"}
+    of = case({"position": row, "unit": {"stance": "renew"}})
+    found = judge(of)
+    assert heavier_first(found)[:2] == ["user-decision", "visible-damage"]
+    weights = {each.reason: each.weight for one in RULES for each in one.outcomes(of) if isinstance(each, Vote)}
+    shown = [weights[each] for each in found.reasons]
+    assert shown == sorted(shown, reverse=True)
+    assert len(shown) >= 5
+
+
+def test_only_a_polar_part_has_an_orientation() -> None:
+    assert judge(case({"position": {**WET}})).orientation.missing
+    assert not judge(case({"position": {"kind": "film"}})).orientation.missing
+    known = judge(case({"position": {**LEAKED}})).orientation
+    assert known.text == "Plus to the pad nearer U1 (net metered)."
+
+
+def test_a_rail_that_need_not_stand_across_a_part_tells_no_rating() -> None:
+    row = {**LEAKED, "capacitance": "10 µF", "role": "coupling", "rail": "+12V"}
+    found = judge(case({"position": row, "rail": {"name": "+12V", "volts": "12 V", "supply": "buck"}}))
+    assert "its volts could not be read" in found.stops[-1]
+    assert "would do" not in found.stops[-1]
 
 
 @pytest.mark.parametrize(

@@ -23,7 +23,7 @@ from recap.intake.cells import Sheet
 from recap.intake.columns import SHEETS, columns
 from recap.intake.grammar.columns import FIELDS
 from recap.intake.headings import find_headings
-from recap.intake.notation import format_marking, read_cell, read_marking
+from recap.intake.notation import LONGEST, format_marking, read_cell, read_marking
 from recap.intake.quantities import COLUMN_UNITS, NotReadError, read_quantity
 from recap.parts.numerals import decimal_mark
 from recap.parts.reading import read_catalogues
@@ -78,8 +78,8 @@ class TestMarkings:
     @given(MARKINGS)
     def test_what_is_certain_is_certain_when_written_out(self, text: str) -> None:
         marking = read_marking(text)
-        if marking.certain and marking.best is not None:
-            again = read_marking(format_marking(marking.best))
+        if marking.certain and marking.best is not None and len(written := format_marking(marking.best)) <= LONGEST:
+            again = read_marking(written)
             assert again.best is not None
             assert again.best.facts == marking.best.facts
 

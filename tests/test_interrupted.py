@@ -27,9 +27,10 @@ from recap.outputs import swapping, writing
 from recap.outputs.documents import write_documents
 from recap.outputs.writing import NotWritten
 
-HEAD = "Board;Ref;Value;Volts;Type;Dia;Height;LS;Condition\n"
-FIRST = HEAD + "PSU;C1;2200u;25;elko radial;16;26;7.5;leaked\n"
-SECOND = FIRST + "CPU;C2;100u;16;elko radial;6.3;11;2.5;leaked\n"
+HEAD = "Board;Ref;Value;Volts;Type;Dia;Height;LS;Condition;Pad A is;As found;Net;Net found by\n"
+POLARITY = "nearer the fuse;plus at A;plus at A;meter"
+FIRST = HEAD + f"PSU;C1;2200u;25;elko radial;16;26;7.5;leaked;{POLARITY}\n"
+SECOND = FIRST + f"CPU;C2;100u;16;elko radial;6.3;11;2.5;leaked;{POLARITY}\n"
 READING = "0.123"
 
 

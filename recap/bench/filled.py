@@ -38,12 +38,14 @@ class Filled:
     document: str = WORK_ORDER
     board_fields: dict[str, Entry] = field(default_factory=dict)
     positions: dict[str, dict[str, Entry]] = field(default_factory=dict)
+    beside: int = 0
+    """Rows with entries that belong to no position."""
     expected: Expected | None = None
 
     @property
     def anything(self) -> bool:
         """Whether a person entered something."""
-        return bool(self.board_fields) or bool(self.positions)
+        return bool(self.board_fields) or bool(self.positions) or bool(self.beside)
 
 
 def read_filled(path: Path) -> Filled:
@@ -102,10 +104,15 @@ def _from_workbook(path: Path) -> Filled:
 
 
 def _read_sheet(rows: Iterable[Sequence[Any]], filled: Filled, pieces: list[str]) -> None:
+    """Read a sheet whose headings follow directly on the hidden row that names its columns."""
     names: tuple[Any, ...] = ()
-    for mark, *cells in ((row[0], *row[1:]) for row in rows if row and row[0]):
+    headings = False
+    for mark, *cells in filter(None, rows):
         if mark == COLUMNS_MARK:
-            names = tuple(cells)
+            names, headings = tuple(cells), True
+        elif not mark:
+            filled.beside += not headings and any(name and cell for name, cell in zip(names, cells, strict=False))
+            headings = False
         elif mark == EXPECTED_MARK:
             pieces.append(str(cells[0]))
         elif str(mark).startswith(FIELD_MARK):

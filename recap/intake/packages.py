@@ -23,7 +23,7 @@ _LOCAL_HEADER = 30
 
 @dataclass(frozen=True, slots=True)
 class Package:
-    """The unpacked XML parts of a workbook file by name, and the names of everything in it."""
+    """The unpacked XML parts of a workbook file by name, and the names of everything in it, all in small letters."""
 
     path: Path
     names: frozenset[str]
@@ -45,19 +45,26 @@ def open_package(path: Path) -> Package:
             members = archive.infolist()
     except (zipfile.BadZipFile, ValueError, NotImplementedError, struct.error, OSError):
         raise UnreadableFile(f"{path}: the file is cut short or damaged; copy it again from where it came") from None
-    names = frozenset(member.filename for member in members)
+    names = frozenset(map(_name, members))
     _check_kind(path, names, len(members))
-    wanted = [member for member in members if member.filename.endswith((".xml", ".rels"))]
+    if len(names) < len(members):
+        raise UnreadableFile(f"{path}: two files inside have the same name; save it again from its program")
+    wanted = [member for member in members if _name(member).endswith((".xml", ".rels"))]
     if any(member.flag_bits & 1 for member in members):
         raise UnreadableFile(f"{path}: the workbook is protected by a password; save it without one")
     if sum(member.file_size for member in wanted) > LARGEST_CONTENT:
         raise UnreadableFile(f"{path}: {_too_much()}")
-    parts = {member.filename: _unpack(path, data, member) for member in wanted}
-    if b"encryption-data" in parts.get("META-INF/manifest.xml", b""):
+    parts = {_name(member): _unpack(path, data, member) for member in wanted}
+    if b"encryption-data" in parts.get("meta-inf/manifest.xml", b""):
         raise UnreadableFile(f"{path}: the workbook is protected by a password; save it without one")
     for name, part in parts.items():
         _check_xml(path, name, part)
     return Package(path, names, MappingProxyType(parts))
+
+
+def _name(member: zipfile.ZipInfo) -> str:
+    """Return a member's name as readers compare it."""
+    return member.filename.replace("\\", "/").lower()
 
 
 def _check_kind(path: Path, names: frozenset[str], count: int) -> None:

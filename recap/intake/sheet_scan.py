@@ -23,6 +23,12 @@ _ROW = re.compile(rb"<row\b([^<>]*)>")
 _EMPTY_ROW = re.compile(rb"<row\b[^<>]*(?:/>|></row>)")
 _REFERENCE = re.compile(rb'<c\s[^<>]*?\br="([A-Z]{1,3})\d')
 _TWO_LETTERS = re.compile(rb'<c r="[A-Z]{2}')
+# Programs write every tag of rows and cells in one way; XML would allow many others, which are not looked at.
+_ODD_TAG = re.compile(rb'<(?:c|row)\b(?!(?: [\w:.]+="[^"&<>]*")* ?/?>)|<[\w.-]+:(?:c|row)[\s/>]')
+_ODD_ODS_TAG = re.compile(
+    rb'<table:(?:table|table-row|table-cell|covered-table-cell)(?![\w-])(?!(?:\s+[\w:.-]+="[^"<>]*")*\s*/?>)'
+    rb'|:number-(?:rows|columns)-(?:repeated|spanned)="(?!\d{1,9}")'
+)
 _PREFIX = re.compile(rb"<(\w+):(?:worksheet|sst)\b")
 _ROW_NUMBER = re.compile(rb'\br="(\d{1,9})"')
 _CELL_NAME = re.compile(rb'\br="([A-Z]{1,3})(\d{1,9})"')
@@ -51,6 +57,8 @@ def scan_xlsx(part: bytes, strings: bytes) -> Scan:
     part, strings = _without_prefix(part), _without_prefix(strings)
     if not part.rstrip().endswith(b"</worksheet>"):
         raise ValueError("a sheet ends in the middle")
+    if _ODD_TAG.search(part):
+        raise ValueError("a sheet is written as no spreadsheet program does it")
     scan = Scan()
     last_row = 0
     for attributes in _ROW.findall(part):
@@ -63,7 +71,7 @@ def scan_xlsx(part: bytes, strings: bytes) -> Scan:
     elif part.count(b"<f>") + part.count(b"<f ") > MOST_FORMULAS:
         scan.too_far = f"it has more than {MOST_FORMULAS:,} formulas"
     elif last_row * _width(part) > MOST_CELLS or b"<f>" in part or b"<f " in part or b't="e"' in part:
-        _look_at_cells(part, scan)
+        _look_at_cells(part, scan, last_row)
     if not scan.too_far and _length_of_texts(part, strings) > LONGEST_TEXTS:
         scan.too_far = "its texts together are longer than any inspection's"
     return scan
@@ -79,9 +87,11 @@ def _without_prefix(part: bytes) -> bytes:
 
 def _width(part: bytes) -> int:
     """Return the number of columns that cells are named in, at least 26."""
-    if part.count(b'<c r="') == part.count(b"<c ") and not _TWO_LETTERS.search(part):
+    named = part.count(b'<c r="')
+    if named == part.count(b"<c ") + part.count(b"<c>") + part.count(b"<c/>") and not _TWO_LETTERS.search(part):
         return 26
-    return max(map(column_number, set(_REFERENCE.findall(part))), default=26)
+    widest = max((row.count(b"<c") for row in part.split(b"<row")), default=0)
+    return max([widest, *map(column_number, set(_REFERENCE.findall(part)))])
 
 
 def column_number(name: bytes) -> int:
@@ -103,13 +113,14 @@ def _pieces(part: bytes, start: bytes, end: bytes) -> Iterator[tuple[bytes, byte
         yield attributes, b"" if attributes.endswith(b"/") else content.partition(end)[0]
 
 
-def _look_at_cells(part: bytes, scan: Scan) -> None:
+def _look_at_cells(part: bytes, scan: Scan, rows: int) -> None:
     """Go through the cells with care: formulas without result, errors, and the last filled cell."""
-    last_row = last_column = 0
+    last_row = last_column = unnamed = 0
     farthest = ("", "")
     for attributes, content in _pieces(part, b"<c ", b"</c>"):
         name = _CELL_NAME.search(b" " + attributes) if content else None
         if not name:
+            unnamed += bool(content)
             continue
         column, row = column_number(name[1]), int(name[2])
         kind = _TYPE.search(attributes)
@@ -125,6 +136,8 @@ def _look_at_cells(part: bytes, scan: Scan) -> None:
                 last_row, farthest = row, (cell, farthest[1])
             if column > last_column:
                 last_column, farthest = column, (farthest[0], cell)
+    if unnamed and rows * _width(part) > MOST_CELLS:
+        scan.too_far = f"it claims {rows:,} rows and its cells do not say where they stand"
     if last_row * last_column > MOST_CELLS:
         cells = " and ".join(dict.fromkeys(farthest))
         scan.too_far = f"something stands as far out as {cells}; empty that, or copy the table into a new sheet"
@@ -151,11 +164,16 @@ def scan_ods(content: bytes) -> Mapping[str, Scan]:
     """Look at every table of an OpenDocument spreadsheet's content; raises ValueError when it is cut."""
     if not content.rstrip().endswith(b"</office:document-content>"):
         raise ValueError("its content ends in the middle")
+    if _ODD_ODS_TAG.search(content):
+        raise ValueError("its content is written as no spreadsheet program does it")
     scans: dict[str, Scan] = {}
     content = content.replace(b"<table:covered-table-cell", b"<table:table-cell")
     for attributes, table in _pieces(content, b"<table:table ", b"</table:table>"):
         name = _TABLE_NAME.search(attributes)
-        scans[html.unescape(name[1].decode("utf-8", "replace")) if name else ""] = _scan_table(table)
+        known = html.unescape(name[1].decode("utf-8", "replace")) if name else ""
+        if known in scans:
+            raise ValueError(f"two sheets are called {known}")
+        scans[known] = _scan_table(table)
     return scans
 
 

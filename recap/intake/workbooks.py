@@ -35,8 +35,9 @@ def read(path: Path) -> tuple[list[Sheet], list[Problem]]:
             for about in book.sheets_metadata:
                 if about.typ != python_calamine.SheetTypeEnum.WorkSheet:
                     continue
-                scan = scans.get(about.name, Scan())
-                sheet, found = _sheet(path, book.get_sheet_by_name(about.name), scan)
+                if about.name not in scans:
+                    raise ValueError(f"the sheet {about.name} cannot be looked at")
+                sheet, found = _sheet(path, book.get_sheet_by_name(about.name), scans[about.name])
                 if about.visible != python_calamine.SheetVisibleEnum.Visible and any(map(any, sheet.rows)):
                     problems.append(report("hidden-sheet", "a hidden sheet, read like any other", _place(sheet)))
                 sheets.append(sheet)
@@ -88,9 +89,9 @@ def _fill_merged(rows: list[list[Value]], ranges: list[tuple[tuple[int, int], tu
 def _notes(package: Package) -> list[Problem]:
     place = Location(str(package.path))
     problems = []
-    if any(name.startswith("xl/externalLinks/") for name in package.names):
+    if any(name.startswith("xl/externallinks/") for name in package.names):
         problems.append(report("linked-file", "refers to another file; the link is not followed", place))
-    if "xl/vbaProject.bin" in package.names or any(name.startswith("Basic/") for name in package.names):
+    if "xl/vbaproject.bin" in package.names or any(name.startswith("basic/") for name in package.names):
         problems.append(report("macros", "holds macros; they are not run", place))
     return problems
 
@@ -103,12 +104,12 @@ def _scans(package: Package) -> Mapping[str, Scan]:
     """Return what a second look at each sheet finds, by the sheet's name."""
     if package.is_ods:
         return scan_ods(package.parts["content.xml"])
-    strings = package.parts.get("xl/sharedStrings.xml", b"")
-    return {
-        name: scan_xlsx(package.parts[part], strings)
-        for name, part in _sheet_parts(package).items()
-        if part in package.parts
-    }
+    strings = package.parts.get("xl/sharedstrings.xml", b"")
+    parts = _sheet_parts(package)
+    missing = [name for name, part in parts.items() if part not in package.parts]
+    if missing:
+        raise ValueError(f"the sheet {missing[0]} is not where it should be")
+    return {name: scan_xlsx(package.parts[part], strings) for name, part in parts.items()}
 
 
 def _sheet_parts(package: Package) -> dict[str, str]:
@@ -123,8 +124,9 @@ def _sheet_parts(package: Package) -> dict[str, str]:
     for element in book.iter():
         if re.fullmatch(r"(\{.*\})?sheet", element.tag):
             link = next((value for name, value in element.attrib.items() if name.endswith("}id")), "")
-            target = targets.get(link, "")
-            parts[element.get("name", "")] = (
-                target.lstrip("/") if target.startswith("/") else posixpath.normpath(f"xl/{target}")
-            )
+            target = targets.get(link, "").replace("\\", "/").lower()
+            name = element.get("name", "")
+            if name in parts:
+                raise UnreadableFile(f"{package.path}: two sheets are called {name}; save it again from its program")
+            parts[name] = target.lstrip("/") if target.startswith("/") else posixpath.normpath(f"xl/{target}")
     return parts

@@ -86,7 +86,7 @@ def _keep_copy(path: Path, building: Path) -> str:
 
 def _carry_over(folder: Path, building: Path, documents: set[str]) -> None:
     """Bring along everything that is not a document of ours; links stay links and are not followed."""
-    for root, folders, files in os.walk(folder):
+    for root, folders, files in os.walk(folder, onerror=_stop):
         here = Path(root).relative_to(folder)
         links = [name for name in folders if (Path(root) / name).is_symlink()]
         for name in (*files, *links):
@@ -126,11 +126,17 @@ def _earlier_documents(folder: Path) -> list[str]:
 def _state(folder: Path) -> dict[Path, tuple[int, int, int]]:
     """Return when each file below was last written and how long it is, to see whether somebody saved meanwhile."""
     found = {}
-    for root, _, files in os.walk(folder):
+    for root, _, files in os.walk(folder, onerror=_stop):
         for path in (Path(root) / name for name in files):
             about = path.lstat()
             found[path] = (about.st_ino, about.st_mtime_ns, about.st_size)
     return found
+
+
+def _stop(error: OSError) -> None:
+    """A folder that is there and cannot be listed must not be passed over: what lies in it would be lost."""
+    if not isinstance(error, FileNotFoundError | NotADirectoryError):
+        raise error
 
 
 def _filled(folder: Path, names: Sequence[str], is_filled: Callable[[Path], bool]) -> list[str]:
@@ -146,7 +152,7 @@ def _filled(folder: Path, names: Sequence[str], is_filled: Callable[[Path], bool
 
 
 def _flush_folders(building: Path) -> None:
-    for root, _, _ in os.walk(building):
+    for root, _, _ in os.walk(building, onerror=_stop):
         flush(Path(root))
 
 

@@ -66,9 +66,10 @@ def circuit_ripple(unit: Unit, rail: Rail, position: Position, members: Sequence
     stacked = rail.supply is SupplyKind.VOLTAGE_DOUBLER
     farads_known = np.array([value for value in values if value is not None])
     esr = np.array([_esr_ohm(member) for member in members])
-    total_f = float(farads_known.sum()) / (2 if stacked and len(members) > 1 else 1)
+    halves = 2 if stacked and len(members) > 1 else 1
+    total_f, total_esr_ohm = float(farads_known.sum()) / halves, halves / float(np.sum(1 / esr))
     unloaded_v = (rail.secondary_v or 0.0) * (1 + winding_regulation(unit, rail))
-    state = _state(rail, unloaded_v, unit.mains_frequency_hz, total_f, float(1 / np.sum(1 / esr)))
+    state = _state(rail, unloaded_v, unit.mains_frequency_hz, total_f, total_esr_ohm)
     if not state.holds:
         return None
     frequency = float(state.ripple_frequency_hz)
