@@ -41,16 +41,27 @@ def plan_files(
     headings: Mapping[str, str] | None = None,
     stance: Stance | None = None,
     drawer: Sequence[DrawerResistor] = (),
+    catalogues: Sequence[str | Path] = (),
+    cache: bool = True,
 ) -> tuple[Plan, list[Problem]]:
     """Read the inspection files of one job and plan it; a stance given here holds for every unit.
 
-    `drawer` holds load resistors at hand.
+    `drawer` holds load resistors at hand; parts are chosen from catalogues where there are any.
     Raises UnreadableFile when a file cannot be read, PolicyError when the policy is wrong.
     """
     inspection, problems = read_inspection(files, headings or {})
     if stance is not None:
         inspection = _with_stance(inspection, stance)
-    return make_plan(inspection, read_policy(policy), drawer=drawer), problems
+    catalogue = None
+    if catalogues:
+        catalogue, about_parts = parts(catalogues, cache=cache)
+        problems = [*problems, *about_parts]
+    plan = make_plan(inspection, read_policy(policy), drawer=drawer, catalogue=catalogue)
+    if plan.purchase is not None:
+        from recap.outputs.seller_files import refused
+
+        problems = [*problems, *plan.purchase.problems, *refused(plan)]
+    return plan, problems
 
 
 def _with_stance(inspection: Inspection, stance: Stance) -> Inspection:
@@ -69,17 +80,27 @@ def order(
     stance: Stance | None = None,
     replace: bool = False,
     drawer: str = "",
+    catalogues: Sequence[str | Path] = (),
+    compare: str | Path | None = None,
+    cache: bool = True,
 ) -> Ordered:
     """Do the whole job: read, plan and write the documents into the folder `out`.
 
+    With `catalogues` the order names parts and is the cheapest that can be proven; `compare` names an earlier plan,
+    or the folder that holds it, and the plan then tells what changed since and why.
     `drawer` lists load resistors at hand, such as "3 x 10ohm 5W, 47ohm 10W". Raises NotAQuantity for one that cannot
     be read, RecapError when the documents cannot be written; then the folder holds what it held before.
     """
     from recap.advice import advise as suggest
-    from recap.outputs.documents import write_documents
+    from recap.outputs.comparison import changes, read_plan
+    from recap.outputs.documents import plan_document, write_documents
 
-    plan, problems = plan_files(files, policy, headings, stance, read_drawer(drawer))
+    earlier = None if compare is None else read_plan(Path(compare))
+    plan, problems = plan_files(files, policy, headings, stance, read_drawer(drawer), catalogues, cache)
     plan = dataclasses.replace(plan, suggestions=suggest(plan.inspection, read_policy(policy)))
+    if earlier is not None:
+        now = plan_document(plan)["result"]
+        plan = dataclasses.replace(plan, changes=changes(earlier, now, str(compare)))
     written = write_documents(plan, problems, Path(out), replace=replace)
     return Ordered(plan, tuple(problems), tuple(written))
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from typing import TYPE_CHECKING
 
 from recap.bench.bring_up import bring_up
 from recap.bench.drawer import DrawerResistor
@@ -22,21 +23,32 @@ from recap.rules.cases import cases
 from recap.rules.judging import judge_all
 from recap.rules.random_failures import random_failures
 
+if TYPE_CHECKING:
+    from recap.parts.catalogue import Catalogue
+
 
 def plan(
     inspection: Inspection,
     policy: Policy | None = None,
     present_year: int | None = None,
     drawer: Sequence[DrawerResistor] = (),
+    catalogue: Catalogue | None = None,
 ) -> Plan:
     """Return the plan for an inspection under a policy, as seen from a year (this one, unless it is given).
 
-    `drawer` holds load resistors at hand, of which dummy loads are put together.
+    `drawer` holds load resistors at hand, of which dummy loads are put together. With a catalogue the lines name
+    the parts of the cheapest order, without one they ask for specifications.
     """
     policy = policy or read_policy()
     year = present_year or int(policy.number("decision", "present_year")) or date.today().year
     judgements = judge_all(cases(inspection, policy, year))
-    lines = order_lines(judgements, policy, (Decision.REPLACE,))
+    purchase = None
+    if catalogue is None:
+        lines = order_lines(judgements, policy, (Decision.REPLACE,))
+    else:
+        from recap.buying.purchase import choose
+
+        judgements, lines, purchase = choose(judgements, catalogue, policy)
     safe, first_power = make_safe(inspection), bring_up(inspection, judgements, drawer)
     return Plan(
         inspection=inspection,
@@ -52,4 +64,5 @@ def plan(
         random_failures=tuple(
             found for unit in inspection.units if (found := random_failures(unit, judgements)) is not None
         ),
+        purchase=purchase,
     )

@@ -24,7 +24,7 @@ def order_lines(
         if judgement.specification is not None and judgement.meant in decisions:
             wanted[repr(judgement.specification)].append(judgement)
     chosen = groups_of([tuple(group) for group in wanted.values()], policy)
-    lines = sorted((_line(group, policy) for group in chosen), key=_shelf_order)
+    lines = sorted((_line(group, policy) for group in chosen), key=shelf_order)
     return tuple(replace(line, id=f"{letter}{number:02}") for number, line in enumerate(lines, 1))
 
 
@@ -38,7 +38,7 @@ def _line(group: Group, policy: Policy) -> OrderLine:
         positions=tuple(sorted(judgement.key for judgement in judgements)),
         needed=needed,
         spares=spares(needed, _diameter(judgements) or specification.diameter_max_mm, policy),
-        merge_notes=merge_notes(group, specification),
+        merge_notes=merge_notes(group.members, specification),
         may_differ=may_differ(specification),
     )
 
@@ -56,7 +56,8 @@ def spares(needed: int, diameter_mm: float | None, policy: Policy) -> int:
     return max(share, int(policy.number("buying", "spare_minimum")))
 
 
-def _shelf_order(line: OrderLine) -> tuple[int, str, float, float, str]:
+def shelf_order(line: OrderLine) -> tuple[int, str, float, float, str]:
+    """Return what lines are sorted by: kind, mounting, value, volts."""
     specification = line.specification
     kind = specification.kinds[0]
     place = _KIND_ORDER.index(kind) if kind in _KIND_ORDER else len(_KIND_ORDER)

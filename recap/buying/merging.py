@@ -169,20 +169,27 @@ def _largest(sets: Iterable[int]) -> list[int]:
 
 def merge(group: Group) -> Specification:
     """Return the one specification that meets every member: the tightest of each plain figure."""
-    specs = group.specifications
+    candidate = group.candidate
+    return tightest(group.specifications, candidate.capacitance_f, candidate.rated_voltage_v, candidate.spacing_mm)
+
+
+def tightest(
+    specs: Sequence[Specification], capacitance_f: float, rated_voltage_v: float, spacing_mm: float | None
+) -> Specification:
+    """Return what specifications ask for together, at a value, a rating and a hole pitch."""
     first = specs[0]
     return replace(
         first,
-        capacitance_f=group.candidate.capacitance_f,
+        capacitance_f=capacitance_f,
         capacitance_window_f=(
             max(spec.capacitance_window_f[0] for spec in specs),
             min(spec.capacitance_window_f[1] for spec in specs),
         ),
-        rated_voltage_v=group.candidate.rated_voltage_v,
+        rated_voltage_v=rated_voltage_v,
         kinds=tuple(kind for kind in first.kinds if all(kind in spec.kinds for spec in specs)),
         upper_category_temperature_c=_tightest(max, (s.upper_category_temperature_c for s in specs)),
         endurance_h=_tightest(max, (s.endurance_h for s in specs)),
-        lead_spacings_mm=_common_pitches(group.candidate.spacing_mm, specs),
+        lead_spacings_mm=_common_pitches(spacing_mm, specs),
         diameter_max_mm=_tightest(min, (s.diameter_max_mm for s in specs)),
         height_max_mm=_tightest(min, (s.height_max_mm for s in specs)),
         lead_diameter_max_mm=_tightest(min, (s.lead_diameter_max_mm for s in specs)),

@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from recap.buying.candidates import drilled_mm
-from recap.buying.merging import Group
-from recap.model import Specification
+from recap.model import Judgement, Specification
 from recap.units import farads, plain, volts
 
 
-def merge_notes(group: Group, merged: Specification) -> tuple[str, ...]:
+def merge_notes(members: Sequence[Sequence[Judgement]], merged: Specification) -> tuple[str, ...]:
     """Return one sentence for each way in which a line differs from what some of its positions asked for."""
     notes = []
-    for members, spec in zip(group.members, group.specifications, strict=True):
-        where = ", ".join(str(judgement.key) for judgement in members)
+    for judgements in members:
+        spec = judgements[0].specification
+        if spec is None:
+            continue
+        where = ", ".join(str(judgement.key) for judgement in judgements)
         if abs(merged.capacitance_f / spec.capacitance_f - 1) > 1e-6:
             change = (merged.capacitance_f / spec.capacitance_f - 1) * 100
             text = f"{change:+.0f} %".replace("-", "−")
             notes.append(f"{where}: {farads(merged.capacitance_f)} for {farads(spec.capacitance_f)} ({text})")
         if merged.rated_voltage_v > spec.rated_voltage_v:
             notes.append(f"{where}: {volts(merged.rated_voltage_v)} where {volts(spec.rated_voltage_v)} would do")
-        if (drilled := drilled_mm(spec)) is not None and merged.lead_spacings_mm[0] != drilled:
+        if (drilled := drilled_mm(spec)) is not None and merged.lead_spacings_mm[:1] not in ((), (drilled,)):
             pitch = plain(merged.lead_spacings_mm[0])
             notes.append(f"{where}: form leads from {pitch} to {plain(drilled)} mm")
         if _stricter(merged.endurance_h, spec.endurance_h):

@@ -24,6 +24,21 @@ from recap.cli.printing import json_option, print_json
     metavar='"3 x 10ohm 5W, …"',
     help="Load resistors at hand; dummy loads for the bring-up are put together from them.",
 )
+@click.option(
+    "--parts",
+    "catalogues",
+    multiple=True,
+    type=click.Path(),
+    metavar="FILE",
+    help="A parts catalogue, or a list of parts in your own drawer; the order then names the cheapest that fit. "
+    "Give it once for each file. Delivery, currency and the like stand in the policy.",
+)
+@click.option(
+    "--compare",
+    type=click.Path(),
+    metavar="PLAN",
+    help="An earlier plan.json, or its folder: say what changed since and why.",
+)
 @click.option("--replace", is_flag=True, help="Replace work orders that already hold readings; copies are kept.")
 @click.option("--strict", is_flag=True, help="Exit with 1 when some rows need you.")
 @json_option
@@ -34,6 +49,8 @@ def command(
     stance: str | None,
     headings: dict[str, str],
     drawer: str,
+    catalogues: tuple[str, ...],
+    compare: str | None,
     replace: bool,
     strict: bool,
     as_json: bool,
@@ -41,6 +58,9 @@ def command(
     """Plan the job of one or several inspection FILES and write shopping list, work orders and plan into a folder.
 
     Example: recap order examples/inspection.xlsx --out my-order
+
+    With parts, and the sellers' terms in a policy: recap order examples/inspection.xlsx --out my-order
+    --parts examples/parts-kestrel.csv --parts examples/drawer.csv --policy examples/buying.toml
     """
     from recap.jobs import order
     from recap.model import Stance
@@ -56,6 +76,8 @@ def command(
         replace=replace,
         stance=Stance(stance) if stance else None,
         drawer=drawer,
+        catalogues=catalogues,
+        compare=compare,
     )
     if as_json:
         print_json(plan_document(made.plan, made.problems))

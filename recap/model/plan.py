@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from recap.model.bench import BringUp, MakeSafe
 from recap.model.inspection import Inspection, Position, PositionKey
 from recap.model.requirement import Contradiction, Input, NotAssessed, Reason, Requirement
 from recap.model.vocabulary import Basis, Decision, PlusAt
+
+if TYPE_CHECKING:
+    from recap.model.purchase import Bought, Purchase
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +135,8 @@ class OrderLine:
     spares: int
     merge_notes: tuple[str, ...] = ()
     may_differ: tuple[str, ...] = ()
+    bought: Bought | None = None
+    """The part chosen from catalogues, where there are any that serve."""
 
     @property
     def quantity(self) -> int:
@@ -191,6 +197,18 @@ class Suggestion:
 
 
 @dataclass(frozen=True, slots=True)
+class Change:
+    """One thing that differs from an earlier plan; `before` and `after` are None where it was not there."""
+
+    subject: str
+    """A position, a contested rule, a unit, or the order."""
+    what: str
+    before: str | None
+    after: str | None
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """The whole job."""
 
@@ -212,3 +230,7 @@ class Plan:
     """The first power of each unit."""
     random_failures: tuple[RandomFailures, ...] = ()
     """One cross-check a unit."""
+    purchase: Purchase | None = None
+    """What is paid to whom, where parts were chosen from catalogues."""
+    changes: tuple[Change, ...] | None = None
+    """What differs from an earlier plan, where it was held against one."""

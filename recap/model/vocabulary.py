@@ -21,9 +21,7 @@ class Kind(StrEnum):
     UNKNOWN = "unknown"
 
 
-POLAR_KINDS = frozenset(
-    {Kind.WET_ALUMINIUM, Kind.SOLID_POLYMER, Kind.HYBRID, Kind.SOLID_TANTALUM, Kind.WET_TANTALUM}
-)
+POLAR_KINDS = frozenset({Kind.WET_ALUMINIUM, Kind.SOLID_POLYMER, Kind.HYBRID, Kind.SOLID_TANTALUM, Kind.WET_TANTALUM})
 WET_KINDS = frozenset({Kind.WET_ALUMINIUM, Kind.HYBRID, Kind.NON_POLAR_ALUMINIUM})
 PLUS_STRIPE_KINDS = frozenset({Kind.SOLID_TANTALUM, Kind.SOLID_POLYMER})
 
@@ -95,9 +93,7 @@ class SupplyKind(StrEnum):
 RECTIFIED_SUPPLIES = frozenset(
     {SupplyKind.BRIDGE, SupplyKind.CENTRE_TAP, SupplyKind.HALF_WAVE, SupplyKind.VOLTAGE_DOUBLER}
 )
-SWITCHING_SUPPLIES = frozenset(
-    {SupplyKind.BUCK, SupplyKind.FORWARD, SupplyKind.HALF_BRIDGE, SupplyKind.FLYBACK}
-)
+SWITCHING_SUPPLIES = frozenset({SupplyKind.BUCK, SupplyKind.FORWARD, SupplyKind.HALF_BRIDGE, SupplyKind.FLYBACK})
 
 
 class Tristate(StrEnum):

@@ -27,6 +27,11 @@ def shopping_csv(plan: Plan) -> str:
     return stream.getvalue()
 
 
+def looks_like_formula(text: str) -> bool:
+    """Tell whether a spreadsheet program would take a text for a formula, or for anything but this text."""
+    return bool(_RISKY.match(text))
+
+
 def safe(cell: Cell) -> str:
     """Return a cell's text with an apostrophe before what a spreadsheet program would take for a formula.
 

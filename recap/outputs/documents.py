@@ -15,6 +15,7 @@ from recap.outputs.csvs import shopping_csv
 from recap.outputs.life_picture import life_svg
 from recap.outputs.page import labels_page, work_order_page
 from recap.outputs.plan_json import as_text, plan_document
+from recap.outputs.seller_files import seller_csv
 from recap.outputs.work_order_workbook import write_work_order_workbook
 from recap.outputs.workbook import write_shopping_workbook
 from recap.outputs.writing import write_set
@@ -49,6 +50,8 @@ def write_documents(plan: Plan, problems: Sequence[Problem], out_folder: Path, r
         writers[page] = _text(partial(bring_up_page, plan, first_power, digest))
     for work, picture in naming.document_names(plan).pictures:
         writers[picture] = _text(partial(life_svg, plan, work))
+    for seller, name in naming.document_names(plan).orders:
+        writers[name] = _text(partial(seller_csv, plan, seller))
     return write_set(out_folder, writers, _holds_entries, replace)
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from recap.model import BoardWork, Plan
 from recap.model.bench import BringUp
+from recap.outputs.seller_files import sellers
 
 PLAN = "plan.json"
 SHOPPING_WORKBOOK = "shopping-list.xlsx"
@@ -17,10 +18,12 @@ LABELS = "labels.html"
 WORK_ORDERS = "work-orders"
 LIFE = "life"
 """The folder for pictures of estimated life."""
+ORDERS = "orders"
+"""The folder for sellers' csv files."""
 EARLIER = "earlier"
 """The folder for copies of what would have been overwritten."""
-FOLDERS = (WORK_ORDERS, LIFE, EARLIER)
-_ENDINGS = {WORK_ORDERS: (".xlsx", ".html"), LIFE: (".svg",)}
+FOLDERS = (WORK_ORDERS, LIFE, ORDERS, EARLIER)
+_ENDINGS = {WORK_ORDERS: (".xlsx", ".html"), LIFE: (".svg",), ORDERS: (".csv",)}
 
 _RESERVED = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in "0123456789¹²³")}
 _LONGEST_BYTES = 120
@@ -81,13 +84,16 @@ class DocumentNames:
     """Unit's first power, workbook, page."""
     pictures: tuple[tuple[BoardWork, str], ...] = ()
     """Board, picture of estimated life."""
+    orders: tuple[tuple[str, str], ...] = ()
+    """Seller, csv for the seller's upload form."""
 
     @property
     def everything(self) -> list[str]:
         """Return every document's name."""
         made = (*self.work_orders, *self.bring_ups)
         pairs = [name for _, workbook, page in made for name in (workbook, page)]
-        return [PLAN, SHOPPING_WORKBOOK, SHOPPING_CSV, LABELS, *pairs, *(name for _, name in self.pictures)]
+        others = [name for _, name in (*self.pictures, *self.orders)]
+        return [PLAN, SHOPPING_WORKBOOK, SHOPPING_CSV, LABELS, *pairs, *others]
 
 
 def document_names(plan: Plan) -> DocumentNames:
@@ -105,4 +111,9 @@ def document_names(plan: Plan) -> DocumentNames:
             for work, stem in zip(plan.work, stems[:boards], strict=True)
             if any(each.life_as_found or each.life_planned for each in (*work.stops, *work.steps, *work.left_alone))
         ),
+        tuple((seller, f"{ORDERS}/{stem}.csv") for seller, stem in _named(sellers(plan))),
     )
+
+
+def _named(titles: list[str]) -> list[tuple[str, str]]:
+    return list(zip(titles, distinct(map(safe_name, titles)), strict=True))

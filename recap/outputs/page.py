@@ -112,7 +112,8 @@ def _labels(step: steps.Step) -> list[tuple[steps.Step, str, str]]:
     if taken_out and Condition.MISSING not in judgement.position.conditions:
         labels.append((step, "out", old_part(judgement.position)))
     if judgement.decision is Decision.REPLACE and judgement.specification is not None:
-        labels.append((step, "in", f"{step.line}: {short_part(judgement.specification)}"))
+        what = step.goes_in if step.part_chosen else short_part(judgement.specification)
+        labels.append((step, "in", f"{step.line}: {what}"))
     return labels
 
 

@@ -14,6 +14,7 @@ from typing import Any
 from recap.model import Decision, Judgement, LifeEstimate, OrderLine, Plan, Requirement, Specification, Suggestion, Unit
 from recap.outputs.life_words import years
 from recap.outputs.naming import document_names
+from recap.outputs.purchase_json import bought_fields, optimality, position_parts, purchase_fields
 from recap.outputs.words import key_order
 from recap.problems import Problem
 
@@ -22,11 +23,15 @@ def plan_document(plan: Plan, problems: Sequence[Problem] = ()) -> dict[str, Any
     """Return the plan as plain JSON values; the same plan gives the same document."""
     judgements = sorted(plan.judgements, key=lambda judgement: key_order(judgement.key))
     uses = {unit.name: unit.use_h_per_year for unit in plan.inspection.units}
+    parts = position_parts(plan)
     result: dict[str, Any] = {
         "files": [PurePath(name).name for name in plan.inspection.files],
         "policy": {"name": plan.policy, "choices": dict(plan.policy_choices)},
         "units": [_unit(unit) for unit in plan.inspection.units],
-        "positions": [_position(judgement, uses[judgement.key.unit]) for judgement in judgements],
+        "positions": [
+            {**_position(judgement, uses[judgement.key.unit]), "part": parts.get(judgement.key)}
+            for judgement in judgements
+        ],
         "random_failures": [asdict(found) for found in plan.random_failures],
         "lines": [_line(line) for line in plan.lines],
         "lines_if_failed": [_line(line) for line in plan.lines_if_failed],
@@ -36,14 +41,17 @@ def plan_document(plan: Plan, problems: Sequence[Problem] = ()) -> dict[str, Any
         ],
         "do_not_fit": [str(position.key) for work in plan.work for position in work.do_not_fit],
         "totals": _totals(plan),
-        "optimality": {"cost": None, "bound": None, "gap": None},
+        "optimality": optimality(plan),
     }
+    if plan.purchase is not None:
+        result["purchase"] = purchase_fields(plan.purchase)
     result = _finite(result)
     return {
         "result": {
             "digest": _digest(result),
             **result,
             "suggestions": [suggestion_fields(item) for item in plan.suggestions],
+            **({} if plan.changes is None else {"changes": [asdict(change) for change in plan.changes]}),
             "documents": document_names(plan).everything,
         },
         "problems": [problem.as_json() for problem in problems],
@@ -110,7 +118,6 @@ def _position(judgement: Judgement, use_h_per_year: float) -> dict[str, Any]:
             "planned": _life(judgement.life_planned, use_h_per_year),
         },
         "specification": _specification(judgement.specification),
-        "part": None,
     }
 
 
@@ -172,10 +179,7 @@ def _line(line: OrderLine) -> dict[str, Any]:
         "positions": [str(key) for key in line.positions],
         "merge_notes": list(line.merge_notes),
         "may_differ": list(line.may_differ),
-        "part": None,
-        "unit_price": None,
-        "seller": None,
-        "alternates": [],
+        **bought_fields(line.bought),
     }
 
 
@@ -203,7 +207,7 @@ def _totals(plan: Plan) -> dict[str, Any]:
         "pieces_needed": sum(line.needed for line in plan.lines),
         "pieces_spare": sum(line.spares for line in plan.lines),
         "pieces": sum(line.quantity for line in plan.lines),
-        "cost": None,
+        "cost": None if plan.purchase is None else plan.purchase.paid,
     }
 
 

@@ -140,4 +140,3 @@ def _strip(strip: Strip, top: float) -> str:
     solid = "".join(f'<circle cx="{_x(at):.1f}" cy="{middle:.1f}" r="3.8" fill="#111"/>' for at in strip.after)
     label = f'<text x="{_LEFT - 8:.1f}" y="{middle + 3.5:.1f}" text-anchor="end">{escape(strip.label)}</text>'
     return f"{label}{band}{hollow}{solid}"
-

@@ -20,6 +20,7 @@ from recap.outputs.words import (
 from recap.problems import Problem, Severity
 from recap.units import farads, volts
 
+SHOPPING_LIST = "Shopping list"
 Cell = str | int | float | None
 
 
@@ -37,7 +38,7 @@ class Table:
 
 def shopping_list(plan: Plan) -> Table:
     """Return one row for each line to order."""
-    return _lines(plan, plan.lines, "Shopping list", "Nothing to buy.")
+    return _lines(plan, plan.lines, SHOPPING_LIST, "Nothing to buy.")
 
 
 def if_tests_fail(plan: Plan) -> Table:
@@ -54,7 +55,33 @@ def _lines(plan: Plan, lines: Iterable[OrderLine], title: str, empty: str) -> Ta
         "Notes": 24,
     }  # fmt: skip
     rows = tuple(_line(line, many_units(plan)) for line in lines)
+    if any(line.bought for line in plan.lines) and title == SHOPPING_LIST:
+        return _with_parts(plan, Table(title, tuple(columns), tuple(columns.values()), rows, empty))
     return Table(title, tuple(columns), tuple(columns.values()), rows, empty)
+
+
+def _with_parts(plan: Plan, table: Table) -> Table:
+    """Return the list with the chosen part of each line beside what the positions ask for."""
+    currency = plan.purchase.currency if plan.purchase else ""
+    headings = ("Part", "Order code", "From", f"Each, {currency}", f"Cost, {currency}")
+    at = table.headings.index("Capacitance µF")
+    rows = tuple((*row[:at], *_part_cells(line), *row[at:]) for row, line in zip(table.rows, plan.lines, strict=True))
+    return Table(
+        table.title,
+        (*table.headings[:at], *headings, *table.headings[at:]),
+        (*table.widths[:at], 20, 13, 14, 9, 9, *table.widths[at:]),
+        rows,
+        table.empty,
+    )
+
+
+def _part_cells(line: OrderLine) -> tuple[Cell, ...]:
+    bought = line.bought
+    if bought is None:
+        return ("no part chosen", "", "", None, None)
+    part = bought.part
+    name = " ".join(filter(None, (part.maker, part.mpn))) or part.text
+    return (name, part.order_code, bought.seller, bought.unit_price, bought.cost)
 
 
 def _line(line: OrderLine, units: bool) -> tuple[Cell, ...]:
@@ -152,6 +179,15 @@ def measure_next(plan: Plan) -> tuple[Table, ...]:
     return (Table("Measure next", headings, (30, 36, 70, 40, 40), rows),)
 
 
+def what_changed(plan: Plan) -> tuple[Table, ...]:
+    """Return what differs from an earlier plan, where the plan was held against one."""
+    if plan.changes is None:
+        return ()
+    rows = tuple((c.subject, c.what, c.before or "–", c.after or "–", c.why) for c in plan.changes)
+    headings = ("Where", "What", "Before", "Now", "Why")
+    return (Table("Changes", headings, (30, 24, 34, 34, 80), rows, "Nothing changed."),)
+
+
 def every_position(plan: Plan) -> Table:
     """Return one row for each position with what is decided and why: nothing is dropped in silence."""
     served = {key: line.id for line in (*plan.lines, *plan.lines_if_failed) for key in line.positions}
@@ -185,6 +221,7 @@ def tables(plan: Plan, problems: Sequence[Problem]) -> tuple[Table, ...]:
         sundries(plan),
         needs_you(plan, problems),
         not_checked(plan),
+        *what_changed(plan),
         *measure_next(plan),
         every_position(plan),
         policy_choices(plan),

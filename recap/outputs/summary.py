@@ -9,6 +9,7 @@ from pathlib import Path
 from recap.model import Decision, Plan
 from recap.outputs.advice_words import advice_in_brief
 from recap.outputs.naming import EARLIER
+from recap.outputs.purchase_tables import money, proof
 from recap.outputs.shopping import needs_you
 from recap.outputs.words import key_order, many_units, once, place
 from recap.outputs.wrapping import WIDTH, wrapped
@@ -17,6 +18,7 @@ from recap.units import plain
 
 _SHOWN = 12
 _ADVICE = 5
+_WISHES = 4
 
 
 def summary(plan: Plan, problems: Sequence[Problem], written: Sequence[Path] = ()) -> list[str]:
@@ -31,14 +33,56 @@ def summary(plan: Plan, problems: Sequence[Problem], written: Sequence[Path] = (
     lines += [f"  {decision:<8} {counts[decision]:>4}" for decision in Decision if counts[decision]]
     pieces, spares = sum(line.needed for line in plan.lines), sum(line.spares for line in plan.lines)
     lines += ["", f"To buy: {len(plan.lines)} lines, {pieces} pieces and {spares} spares."]
+    lines += _purchase(plan)
     if plan.lines_if_failed:
         lines.append(f"Only if tests fail: {len(plan.lines_if_failed)} lines more.")
     lines += _stops(plan)
     lines += _needs(plan, problems)
+    lines += _changes(plan)
     lines += _measure_next(plan)
     lines += _random_failures(plan)
     lines += _not_checked(plan)
     return lines + _written(written)
+
+
+def _purchase(plan: Plan) -> list[str]:
+    """Return what is paid to whom, and how sure it is that nothing is cheaper."""
+    purchase = plan.purchase
+    if purchase is None:
+        return []
+    currency = purchase.currency
+    lines = []
+    for each in purchase.sellers:
+        delivery = f"delivery {money(each.delivery, '')}" if each.delivery_known else "delivery not known"
+        goods = f"{_counted(each.lines, 'line')}, {_counted(each.pieces, 'piece')}, {money(each.goods, currency)}"
+        lines.append(f"  {each.seller}: {goods}, {delivery}")
+    if purchase.drawer_pieces:
+        lines.append(f"  {purchase.drawer}: {_counted(purchase.drawer_pieces, 'piece')}")
+    lines.append(f"To pay: {money(purchase.paid, currency)}; {proof(purchase)}.")
+    if purchase.over_budget:
+        budget = money(purchase.budget, currency)
+        lines.append(f"That is above the budget of {budget}: nothing serves the job within it.")
+    dear = [item for item in purchase.restrictions if item.costs][:_WISHES]
+    for item in dear:
+        lines += wrapped(f"{money(item.costs, currency)}: what it costs to have {item.text}", WIDTH, "  ", "      ")
+    if len(purchase.restrictions) > len(dear):
+        lines.append("  what the other wishes and rules cost is on the sheet “Costs”")
+    count = sum(len(each.positions) for each in purchase.without)
+    if count:
+        lines.append(f"Without a part: {_counted(count, 'position')}, on the sheet “No part” with the nearest ones.")
+    return lines
+
+
+def _changes(plan: Plan) -> list[str]:
+    if plan.changes is None:
+        return []
+    if not plan.changes:
+        return ["", "Nothing changed since the earlier plan."]
+    lines = ["", f"Changed since the earlier plan, {len(plan.changes)}"]
+    for change in plan.changes[:_SHOWN]:
+        text = f"{change.subject}, {change.what}: {change.before or '–'} → {change.after or '–'}"
+        lines += wrapped(f"{text} ({change.why})" if change.why else text, WIDTH, "  ", "      ")
+    return lines + _more(len(plan.changes), "on the sheet “Changes”")
 
 
 def _random_failures(plan: Plan) -> list[str]:

@@ -10,6 +10,7 @@ from recap.model import (
     Judgement,
     Mounting,
     OrderLine,
+    Part,
     Plan,
     Position,
     PositionKey,
@@ -115,6 +116,30 @@ def new_part(spec: Specification) -> str:
     if spec.arrangement != "single":
         parts.append(spec.arrangement)
     return ", ".join(part for part in parts if part)
+
+
+def chosen_part(part: Part, pieces: int = 1) -> str:
+    """Return a chosen part as one line: whose it is, and what tells it from others in a bag.
+
+    >>> chosen_part(Part(maker="Ostarra (invented)", mpn="GR1", capacitance_f=220e-6, rated_voltage_v=50.0,
+    ...     kind="wet aluminium", diameter_mm=10.0, length_mm=12.5, lead_spacing_mm=5.0))
+    'Ostarra (invented) GR1, 220 µF 50 V, wet aluminium, ⌀10 × 12.5 mm, lead spacing 5 mm'
+    """
+    name = " ".join(filter(None, (part.maker, part.mpn))) or part.text or part.order_code
+    figures = [
+        farads(part.capacitance_f) if part.capacitance_f is not None else "",
+        volts(part.rated_voltage_v) if part.rated_voltage_v is not None else "",
+        f"{volts(part.ac_voltage_v)} AC" if part.ac_voltage_v is not None else "",
+        part.safety_class,
+    ]
+    texts = [
+        f"{pieces} × {name}" if pieces > 1 else name,
+        " ".join(filter(None, figures)),
+        str(part.kind or ""),
+        _size(part.diameter_mm, part.length_mm),
+        f"lead spacing {mm(part.lead_spacing_mm)}" if part.lead_spacing_mm is not None else "",
+    ]
+    return ", ".join(filter(None, texts))
 
 
 def short_part(spec: Specification) -> str:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from recap.outputs import sheets
+from recap.outputs.purchase_tables import order_tables
 from recap.outputs.shopping import Table, tables
 
 if TYPE_CHECKING:
@@ -25,7 +26,8 @@ def write_shopping_workbook(plan: Plan, problems: Sequence[Problem], path: Path)
     """Write the shopping list, what goes with it and what is still open, one sheet each."""
     book = sheets.new_book()
     names = ", ".join(unit.name for unit in plan.inspection.units)
-    for table in tables(plan, problems):
+    first, *others = tables(plan, problems)
+    for table in (first, *order_tables(plan), *others):
         if _COUNTER in table.headings:
             counter = table.headings.index(_COUNTER)
             _write(book, _columns(table, table.title, range(counter)), names)
