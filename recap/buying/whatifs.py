@@ -10,6 +10,7 @@ from recap.buying.offers import Job, Money, Spares, amount
 from recap.buying.optimise import Optimum, choice_of, optimise
 from recap.buying.order import Bought as Filled
 from recap.buying.order import Order, place
+from recap.model import Strength
 from recap.model.figures import demand, name_of
 from recap.model.purchase import Alternate, Restriction
 
@@ -144,7 +145,9 @@ def _figures(quantity: str, market: Market) -> str:
         (item.value, demand(item.relation, item.value, item.unit))
         for want in market.wants.values()
         for item in want.places[0].binding
-        if item.quantity == quantity and isinstance(item.value, int | float)
+        if item.quantity == quantity
+        and item.strength is Strength.PREFER
+        and isinstance(item.value, int | float)
     ]
     if not wished:
         return ""

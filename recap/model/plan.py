@@ -57,6 +57,7 @@ class Conditions:
     use_h_per_year: float = 0.0
     endurance_temperature_c: float | None = None
     """The temperature at which demands on endurance are stated."""
+    ambient_basis: Basis = Basis.ASSUMED
 
 
 @dataclass(frozen=True, slots=True)

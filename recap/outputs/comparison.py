@@ -89,7 +89,7 @@ def _position(key: str, old: Json, new: Json, policy: str) -> Iterator[Change]:
     if old["decision"] != new["decision"]:
         stops = [stop for stop in new["stops"] if stop not in old["stops"]]
         settled = [f"settled: {stop}" for stop in old["stops"] if stop not in new["stops"]]
-        why = [*stops, *settled, *fresh, *(f"no longer: {reason}" for reason in gone)] or [policy]
+        why = [*stops, *settled, *fresh] or [f"no longer: {reason}" for reason in gone] or [policy]
         yield Change(key, "decision", old["decision"], new["decision"], "; ".join(why[:_WHYS]))
     if old["orientation"] != new["orientation"]:
         why = [*new["orientation_conflicts"], *(f"missing: {each}" for each in new["orientation_missing"])]
@@ -102,7 +102,7 @@ def _position(key: str, old: Json, new: Json, policy: str) -> Iterator[Change]:
         if texts[0] != texts[1]:
             said = now["reason"] if now is not None else f"no longer: {was['reason'] if was is not None else ''}"
             yield Change(key, name, *texts, said)
-    yield from _part(key, old.get("part"), new.get("part"))
+    yield from _part(key, old.get("part"), new.get("part"), wanted=new["meant"] == "replace")
 
 
 def _governing(position: Json) -> dict[str, Json]:
@@ -121,12 +121,14 @@ def _demand(item: Json) -> str:
     return demand(Relation(item["relation"]), value, item["unit"]) + wish
 
 
-def _part(key: str, old: Json | None, new: Json | None) -> Iterator[Change]:
+def _part(key: str, old: Json | None, new: Json | None, wanted: bool) -> Iterator[Change]:
     was, now = _part_text(old), _part_text(new)
     if was == now:
         return
-    if new is None:
-        why = "no part of the catalogues serves it any more" if old is not None else ""
+    if new is None and not wanted:
+        why = "it is not to be replaced now"
+    elif new is None:
+        why = "no part of the catalogues serves it any more"
     elif old is None:
         why = "chosen from the catalogues"
     else:

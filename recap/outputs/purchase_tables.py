@@ -55,6 +55,10 @@ def _order(plan: Plan, seller: str, title: str, purchase: Purchase) -> Table:
         f"Cost, {purchase.currency}", "For", "Fits with these notes", "Remarks",
     )  # fmt: skip
     rows = [_order_row(line, plan) for line in seller_lines(plan, seller)]
+    total = next((each for each in purchase.sellers if each.seller == seller), None)
+    if total is not None:
+        rows.append(("", "all goods", "", "", total.pieces, None, round(total.goods, 2), "", "", ""))
+        rows.append(("", "delivery", "", "", None, None, total.delivery, "", "", _delivery(total, purchase.currency)))
     return Table(title, headings, (6, 16, 20, 22, 9, 10, 10, 40, 40, 36), tuple(rows), "Nothing is ordered here.")
 
 

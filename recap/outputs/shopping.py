@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from recap.model import Decision, Judgement, OrderLine, Plan, PositionKey
+from recap.model.plan import Change
 from recap.outputs.demands import tenths
 from recap.outputs.words import (
     key_order,
@@ -183,9 +184,19 @@ def what_changed(plan: Plan) -> tuple[Table, ...]:
     """Return what differs from an earlier plan, where the plan was held against one."""
     if plan.changes is None:
         return ()
-    rows = tuple((c.subject, c.what, c.before or "–", c.after or "–", c.why) for c in plan.changes)
+    rows = tuple(
+        (", ".join(subjects), c.what, c.before or "–", c.after or "–", c.why) for subjects, c in together(plan.changes)
+    )
     headings = ("Where", "What", "Before", "Now", "Why")
     return (Table("Changes", headings, (30, 24, 34, 34, 80), rows, "Nothing changed."),)
+
+
+def together(found: Sequence[Change]) -> list[tuple[tuple[str, ...], Change]]:
+    """Return changes that are the same at several positions once, with all their subjects."""
+    groups: dict[tuple[str | None, ...], list[Change]] = {}
+    for change in found:
+        groups.setdefault((change.what, change.before, change.after, change.why), []).append(change)
+    return [(tuple(change.subject for change in group), group[0]) for group in groups.values()]
 
 
 def every_position(plan: Plan) -> Table:

@@ -10,7 +10,7 @@ from recap.model import Decision, Plan
 from recap.outputs.advice_words import advice_in_brief
 from recap.outputs.naming import EARLIER
 from recap.outputs.purchase_tables import money, proof
-from recap.outputs.shopping import needs_you
+from recap.outputs.shopping import needs_you, together
 from recap.outputs.words import key_order, many_units, once, place
 from recap.outputs.wrapping import WIDTH, wrapped
 from recap.problems import Problem, Severity
@@ -79,10 +79,11 @@ def _changes(plan: Plan) -> list[str]:
     if not plan.changes:
         return ["", "Nothing changed since the earlier plan."]
     lines = ["", f"Changed since the earlier plan, {len(plan.changes)}"]
-    for change in plan.changes[:_SHOWN]:
-        text = f"{change.subject}, {change.what}: {change.before or '–'} → {change.after or '–'}"
+    grouped = together(plan.changes)
+    for subjects, change in grouped[:_SHOWN]:
+        text = f"{', '.join(subjects)}, {change.what}: {change.before or '–'} → {change.after or '–'}"
         lines += wrapped(f"{text} ({change.why})" if change.why else text, WIDTH, "  ", "      ")
-    return lines + _more(len(plan.changes), "on the sheet “Changes”")
+    return lines + _more(len(grouped), "on the sheet “Changes”")
 
 
 def _random_failures(plan: Plan) -> list[str]:

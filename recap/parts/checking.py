@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-from recap.formulas.life_estimate import LifeRange
-from recap.model import Basis, Judgement, LifeEstimate, Part, Relation, Requirement, Strength
+from recap.model import Judgement, Part, Relation, Requirement, Strength
 from recap.model.check import PartCheck, Point, PointVerdict, Verdict
 from recap.model.figures import name_of
 from recap.parts import reference
 from recap.parts.catalogue import Catalogue
+from recap.parts.life_in_place import life_in_place
 from recap.parts.place import SINGLE, Place, places_of
-from recap.parts.points import estimated_life, ripple_current_a
+from recap.parts.points import ripple_current_a
 from recap.parts.remedies import remedies
 from recap.parts.suspicion import suspicions
 from recap.parts.verdict import POINTS, VERDICTS, Held, Tally, hold
@@ -92,20 +92,11 @@ class _Proposed:
             arrangement=place.arrangement,
             verdict=VERDICTS[int(tally.verdicts()[0])],
             points=points,
-            life=_life(estimated_life(self.columns, place.conditions, place.arrangement)),
+            life=life_in_place(self.part, self.columns, place),
             original_life=judgement.life_as_found,
             would_fit_if=remedies(points, place, self.part),
             suspicions=self.suspicions,
         )
-
-
-def _life(found: LifeRange) -> LifeEstimate | None:
-    if math.isnan(float(found.nominal[0])):
-        return None
-    return LifeEstimate(
-        float(found.low[0]), float(found.nominal[0]), float(found.high[0]),
-        "nominal rule of its family; low and high over its models", Basis.DOCUMENTED,
-    )  # fmt: skip
 
 
 def _point(requirement: Requirement, held: Held, place: Place, columns: Catalogue, part: Part) -> Point:

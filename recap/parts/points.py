@@ -6,7 +6,7 @@ the part's class, and marked as converted; ESR is not.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -212,35 +212,48 @@ def estimated_life(parts: Columns, conditions: Conditions, arrangement: str = SI
     """
     models = reference.models_of_life()
     low, nominal, high = (np.full(len(parts), np.nan) for _ in range(3))
-    hours, rated_c, volts = parts.number("endurance_h"), endurance_temperature_c(parts), parts.number("rated_voltage_v")
-    ripple_rating, _ = ripple_current_a(parts, conditions.ripple_frequency_hz)
-    basis = parts.word("endurance_basis").mapped(str, "")
-    styles = parts.word("mounting").mapped(lambda name: reference.STYLES.get(name, "radial"), "radial")
+    met = life_conditions(conditions, arrangement)
+    for family, rows in _families(parts).items():
+        if family is None:
+            low[rows] = nominal[rows] = high[rows] = models.ceiling_h
+    for rows, part in life_parts(parts, conditions):
+        found = estimate_life(part, met, models, keep_models=False).estimated_life_h
+        low[rows], nominal[rows], high[rows] = found.low, found.nominal, found.high
+    return LifeRange(low, nominal, high)
+
+
+def life_conditions(conditions: Conditions, arrangement: str = SINGLE) -> LifeConditions:
+    """Return what each of one or two parts meets, as the life models take it."""
     ripple, working = conditions.ripple_current_a, conditions.working_voltage_v
-    met = LifeConditions(
+    return LifeConditions(
         ambient_temperature_c=conditions.ambient_temperature_c,
         ripple_current_a=np.nan if ripple is None else ripple / (2 if arrangement == PARALLEL else 1),
         voltage_v=np.nan if working is None else working / (2 if arrangement == SERIES else 1),
     )
+
+
+def life_parts(parts: Columns, conditions: Conditions) -> Iterator[tuple[Mask, LifePart]]:
+    """Yield the parts of each family that dries out, as the life models take them, with where they stand."""
+    hours, rated_c, volts = parts.number("endurance_h"), endurance_temperature_c(parts), parts.number("rated_voltage_v")
+    ripple_rating, _ = ripple_current_a(parts, conditions.ripple_frequency_hz)
+    basis = parts.word("endurance_basis").mapped(str, "")
+    styles = parts.word("mounting").mapped(lambda name: reference.STYLES.get(name, "radial"), "radial")
     for family, rows in _families(parts).items():
-        if family is None:
-            low[rows] = nominal[rows] = high[rows] = models.ceiling_h
-            continue
         known = rows & ~np.isnan(hours) & ~np.isnan(rated_c)
-        if not known.any():
+        if family is None or not known.any():
             continue
-        part = LifePart(
-            endurance_h=hours[known],
-            rated_temperature_c=rated_c[known],
-            rated_ripple_current_a=ripple_rating[known],
-            rated_voltage_v=volts[known],
-            family=family,
-            style=styles[known],
-            endurance_basis=np.where(np.isin(basis[known], _BASES), basis[known], _BASES[0]),
+        yield (
+            known,
+            LifePart(
+                endurance_h=hours[known],
+                rated_temperature_c=rated_c[known],
+                rated_ripple_current_a=ripple_rating[known],
+                rated_voltage_v=volts[known],
+                family=family,
+                style=styles[known],
+                endurance_basis=np.where(np.isin(basis[known], _BASES), basis[known], _BASES[0]),
+            ),
         )
-        found = estimate_life(part, met, models, keep_models=False).estimated_life_h
-        low[known], nominal[known], high[known] = found.low, found.nominal, found.high
-    return LifeRange(low, nominal, high)
 
 
 _BASES = ("endurance", "useful-life", "dc-only")

@@ -77,6 +77,7 @@ def conditions(case: Case) -> Conditions:
         ripple_frequency_hz=frequency,
         use_h_per_year=case.unit.use_h_per_year,
         endurance_temperature_c=case.policy.number("temperature", "preferred_category_c"),
+        ambient_basis=case.ambient.basis,
     )
 
 
