@@ -49,12 +49,13 @@ def plan_files(
     `drawer` holds load resistors at hand; parts are chosen from catalogues where there are any.
     Raises UnreadableFile when a file cannot be read, PolicyError when the policy is wrong.
     """
-    inspection, problems = read_inspection(files, headings or {})
+    of_lists, of_parts = _apart(headings or {}) if catalogues else (headings or {}, {})
+    inspection, problems = read_inspection(files, of_lists)
     if stance is not None:
         inspection = _with_stance(inspection, stance)
     catalogue = None
     if catalogues:
-        catalogue, about_parts = parts(catalogues, cache=cache)
+        catalogue, about_parts = parts(catalogues, headings=of_parts, cache=cache)
         problems = [*problems, *about_parts]
     plan = make_plan(inspection, read_policy(policy), drawer=drawer, catalogue=catalogue)
     if plan.purchase is not None:
@@ -62,6 +63,16 @@ def plan_files(
 
         problems = [*problems, *plan.purchase.problems, *refused(plan)]
     return plan, problems
+
+
+def _apart(headings: Mapping[str, str]) -> tuple[dict[str, str], dict[str, str]]:
+    """Return which renamed headings mean inspections and which catalogues; a name that both know means both."""
+    from recap.intake.headings import is_known as known_to_lists
+    from recap.parts.headings import is_known as known_to_parts
+
+    of_parts = {old: new for old, new in headings.items() if known_to_parts(new)}
+    of_lists = {old: new for old, new in headings.items() if known_to_lists(new) or old not in of_parts}
+    return of_lists, of_parts
 
 
 def _with_stance(inspection: Inspection, stance: Stance) -> Inspection:
@@ -164,8 +175,9 @@ def check(
     from recap.parts.checking import best_first, check_part, where_may_it_go, why_behind
     from recap.parts.proposals import proposed_parts
 
-    proposed, about_parts = proposed_parts(parts, mpns, catalogues, cache=cache)
-    plan, problems = plan_files([file], policy, headings)
+    of_lists, of_parts = _apart(headings or {}) if catalogues else (headings, {})
+    proposed, about_parts = proposed_parts(parts, mpns, catalogues, of_parts, cache=cache)
+    plan, problems = plan_files([file], policy, of_lists)
     together = (*problems, *about_parts)
     if position is None:
         everywhere = tuple(tuple(where_may_it_go(plan.judgements, part)) for part in proposed)

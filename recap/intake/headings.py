@@ -143,11 +143,16 @@ def renaming(wishes: Mapping[str, str]) -> dict[str, str]:
     renames: dict[str, str] = {}
     for old, new in wishes.items():
         name = plain_name(new)
-        if not any(name in by_name(kind) for kind in ("Capacitors", "Boards", "Rails", "Unit")):
+        if not is_known(new):
             known = ", ".join(column.heading for column in columns("Capacitors"))
             raise RecapError(f'--heading "{old}={new}": {new} is no heading; known are {known}')
         renames[plain_name(old)] = name
     return renames
+
+
+def is_known(name: str) -> bool:
+    """Tell whether a name is a heading of some sheet of an inspection."""
+    return any(plain_name(name) in by_name(kind) for kind in ("Capacitors", "Boards", "Rails", "Unit"))
 
 
 def unknown_note(layout: Layout, row: Sequence[Value]) -> str:

@@ -171,6 +171,11 @@ def renaming(wishes: Mapping[str, str]) -> dict[str, str]:
     return {plain_name(old): new for old, new in wishes.items()}
 
 
+def is_known(name: str) -> bool:
+    """Tell whether a name is a heading of catalogues."""
+    return match(name, {}) is not None
+
+
 def _named(text: str) -> CatalogueColumn | None:
     column = _by_name().get(plain_name(text) or text.strip())
     if column is not None:

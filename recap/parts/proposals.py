@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from recap.model import Part
@@ -15,7 +15,12 @@ class NoSuchPartError(RecapError):
 
 
 def proposed_parts(
-    texts: Sequence[str | Part], numbers: Sequence[str], catalogues: Sequence[str | Path], *, cache: bool = True
+    texts: Sequence[str | Part],
+    numbers: Sequence[str],
+    catalogues: Sequence[str | Path],
+    headings: Mapping[str, str] | None = None,
+    *,
+    cache: bool = True,
 ) -> tuple[list[Part], list[Problem]]:
     """Return the parts with what was assumed or wrong about them; raises NoSuchPartError and NotAPartError."""
     parts: list[Part] = []
@@ -31,7 +36,7 @@ def proposed_parts(
         return parts, problems
     from recap.parts.reading import read_catalogues
 
-    catalogue, found = read_catalogues(catalogues, cache=cache)
+    catalogue, found = read_catalogues(catalogues, headings, cache=cache)
     for number in numbers:
         rows = catalogue.find(number)
         if not len(rows):
