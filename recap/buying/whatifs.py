@@ -145,9 +145,7 @@ def _figures(quantity: str, market: Market) -> str:
         (item.value, demand(item.relation, item.value, item.unit))
         for want in market.wants.values()
         for item in want.places[0].binding
-        if item.quantity == quantity
-        and item.strength is Strength.PREFER
-        and isinstance(item.value, int | float)
+        if item.quantity == quantity and item.strength is Strength.PREFER and isinstance(item.value, int | float)
     ]
     if not wished:
         return ""
