@@ -12,6 +12,9 @@ FIELDS = [
 ]  # fmt: skip
 
 
+RUSH = ["inrush_peak_a", "inrush_i2t_a2s", "inrush_i2t_ratio", "hold_up_s"]
+
+
 def words(line: str) -> list[str]:
     return line.split()
 
@@ -26,7 +29,7 @@ FLYBACK = words("--supply flyback --switching 100kHz --output 12V --load 2A --ca
 
 def test_the_command_says_what_the_formula_says() -> None:
     document = answered("ripple", *BRIDGE, "--load", "1A")
-    assert list(document["result"]) == [*FIELDS, "lines", "sources", "cautions"]
+    assert list(document["result"]) == [*FIELDS, *RUSH, "lines", "sources", "cautions"]
     assert document["problems"] == []
     state = rectified(
         "bridge", 9.0, 50.0, 4700e-6, load_current_a=1.0, source_resistance_ohm=0.3, esr_ohm=0.04, diode_drop_v=0.85,
@@ -167,3 +170,35 @@ def test_a_flyback_waveform_that_contradicts_its_load_is_reported() -> None:
 )
 def test_wrong_usage_is_refused_with_what_to_do(arguments: list[str], message: str) -> None:
     assert message in refused("ripple", *arguments)
+
+
+class TestSwitchingOnAndGaps:
+    def test_ohms_law_at_the_crest(self) -> None:
+        result = answered("ripple", *BRIDGE, "--load", "1A")["result"]
+        # 9 V x 1.4142 - 2 x 0.85 V = 11.028 V into 0.3 + 2 x 0.06 + 0.04 = 0.46 ohm
+        assert result["inrush_peak_a"] == pytest.approx(11.028 / 0.46, rel=1e-3)
+        # C V^2 / (2 R)
+        assert result["inrush_i2t_a2s"] == pytest.approx(4700e-6 * 11.028**2 / (2 * 0.46), rel=1e-3)
+        assert result["inrush_i2t_ratio"] is None
+        assert result["hold_up_s"] is None
+
+    def test_against_the_original_value(self) -> None:
+        document = answered("ripple", *BRIDGE, "--load", "1A", "--original-capacitance", "3300uF")
+        assert document["result"]["inrush_i2t_ratio"] == pytest.approx(4700 / 3300)
+        assert any("against the original 3,300 µF" in line for line in document["result"]["lines"])
+
+    def test_the_energy_between_two_voltages(self) -> None:
+        options = words(
+            "--supply bridge --mains 50Hz --secondary 230V --capacitance 100uF --load-power 40W "
+            "--source-resistance 5ohm --esr 0ohm --diode-drop 1V --diode-resistance 0ohm --holds-to 200V"
+        )
+        result = answered("ripple", *options)["result"]
+        # 1/2 C (V1^2 - V2^2) / P from the trough of the ripple
+        trough = result["dc_v"] - result["ripple_vpp"] / 2
+        assert result["hold_up_s"] == pytest.approx(0.5 * 100e-6 * (trough**2 - 200**2) / 40, rel=0.02)
+
+    def test_a_voltage_above_the_rail_holds_for_no_time(self) -> None:
+        assert answered("ripple", *BRIDGE, "--load", "1A", "--holds-to", "30V")["result"]["hold_up_s"] == 0
+
+    def test_a_switcher_has_neither(self) -> None:
+        assert "does not belong" in refused("ripple", *BUCK, "--inductor-ripple", "1A", "--holds-to", "3V")

@@ -11,7 +11,7 @@ SUPPLIES = (*RECTIFIERS, *SWITCHERS)
 SHARED = ("supply", "capacitance", "load", "esr")
 MAINS_ONLY = (
     "mains", "secondary", "load_resistance", "load_power", "source_resistance", "diode_drop", "diode_resistance",
-    "rectifier",
+    "rectifier", "holds_to", "original_capacitance",
 )  # fmt: skip
 SWITCHED_ONLY = (
     "switching", "duty", "output", "inductor_ripple", "peak_current", "valley_current", "conduction",

@@ -7,6 +7,7 @@ from typing import Any
 
 from recap.calculators.answer import Answer
 from recap.calculators.inputs import above_zero, capacitance_f, of_any_sign
+from recap.calculators.ripple_transients import DIODES_IN_PATH, hold_up, switching_on
 from recap.formulas.rectifier import RectifierState, rectified, sawtooth_ripple
 from recap.problem_codes import report
 from recap.problems import Problem, RecapError
@@ -45,6 +46,8 @@ def mains_ripple(
     diode_drop: str | None = None,
     diode_resistance: str | None = None,
     rectifier: str = "silicon",
+    holds_to: str | None = None,
+    original_capacitance: str | None = None,
 ) -> Answer:
     """Return the steady state of a rectifier; texts with units, assumptions stated among the problems."""
     hertz = above_zero(_needed(mains, "mains", "50Hz"), "hertz", "mains frequency")
@@ -105,10 +108,20 @@ def mains_ripple(
         )
     }  # fmt: skip
     result["harmonics_a"] = [float(each) for each in state.harmonics_a]
+    path_ohm = source_ohm + DIODES_IN_PATH[supply] * slope_ohm + esr_ohm
+    original_f = None if original_capacitance is None else capacitance_f(original_capacitance)
+    rush, rush_lines = switching_on(supply, rms_v, value_f, path_ohm, drop_v, original_f)
+    result |= rush
+    result["hold_up_s"] = None
+    if holds_to is not None:
+        end_v = above_zero(holds_to, "volt", "lowest voltage")
+        result["hold_up_s"], said = hold_up(supply, value_f, esr_ohm, state, watts, end_v)
+        rush_lines.append(said)
     lines = (
         f"{_shape(supply)}, {volts(rms_v)} rms at {plain(hertz)} Hz, {_reservoir(supply, value_f)}, "
         f"source {si(source_ohm, 'Ω')}, ESR {si(esr_ohm, 'Ω')}, diode {volts(drop_v)} and {si(slope_ohm, 'Ω')}:",
         *_lines(supply, hertz, value_f, state),
+        *rush_lines,
     )
     cautions = [UPPER_CAUTION]
     if state.highest_v > assumption("touch_voltage_dc"):

@@ -23,6 +23,11 @@ from recap.cli.printing import json_option, show
 @click.option("--rectifier", help="Mains supplies: silicon (default), schottky, germanium, selenium or a valve: GZ34.")
 @click.option("--diode-drop", help="Mains supplies: forward drop of one diode, at the load current: 0.8V.")
 @click.option("--diode-resistance", help="Mains supplies: slope dv/di of one diode, at the load current: 5mohm.")
+@click.option("--holds-to", help="Mains supplies: lowest voltage that the load works at, for the hold-up time: 200V.")
+@click.option(
+    "--original-capacitance",
+    help="Mains supplies: what was fitted before, for the change of the rush at switch-on: 3300uF.",
+)
 @click.option("--switching", help="Switchers: frequency of the switch: 100kHz.")
 @click.option("--duty", help="Switchers: share of the period in which a switch conducts: 0.42.")
 @click.option("--output", help="Switchers: output voltage: 5V.")
