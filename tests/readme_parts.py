@@ -52,12 +52,27 @@ def example() -> str:
     )
 
 
+def purchase() -> str:
+    """What the terminal shows of the example's order from the example's catalogues."""
+    catalogues = ("parts-kestrel.csv", "parts-halden.csv", "parts-marrow.tsv", "drawer.csv")
+    options = [word for name in catalogues for word in ("--parts", f"examples/{name}")]
+    with tempfile.TemporaryDirectory() as folder:
+        out = Path(folder) / "my-order"
+        terms = ("--policy", "examples/buying.toml")
+        shown = _run("order", "examples/inspection.xlsx", "--out", str(out), *options, *terms)
+    first = shown.index("To buy:")
+    lines = ["$ recap order examples/inspection.xlsx --out my-order --policy examples/buying.toml \\"]
+    pairs = [f"--parts examples/{name}" for name in catalogues]
+    lines += [f"      {' '.join(pairs[:2])} \\", f"      {' '.join(pairs[2:])}", "..."]
+    return "```\n" + "\n".join(lines) + "\n" + shown[first : shown.index("\n\n", first)] + "\n```"
+
+
 def _run(*arguments: str) -> str:
     command = [sys.executable, "-m", "recap", *arguments]
     return subprocess.run(command, capture_output=True, text=True, check=True, cwd=ROOT, encoding="utf-8").stdout
 
 
-PARTS = {"columns": columns, "rules": rules, "problems": problems, "example": example}
+PARTS = {"columns": columns, "rules": rules, "problems": problems, "example": example, "purchase": purchase}
 
 
 def between(text: str, name: str) -> str:
