@@ -102,8 +102,13 @@ def test_a_floor_is_held_only_where_esr_meters_read() -> None:
 
 @pytest.mark.parametrize(
     ("hz", "expected"),
-    [(110.0, Verdict.PASSED), (90.0, Verdict.PASSED), (111.0, Verdict.PASSED_WITH_REMARKS), (89.0, Verdict.PASSED_WITH_REMARKS)],
-)  # fmt: skip
+    [
+        (110.0, Verdict.PASSED),
+        (90.0, Verdict.PASSED),
+        (111.0, Verdict.PASSED_WITH_REMARKS),
+        (89.0, Verdict.PASSED_WITH_REMARKS),
+    ],
+)
 def test_a_frequency_within_a_tenth_is_the_expected_one(hz: float, expected: Verdict) -> None:
     assert verdict(ReadingLimit("frequency", "Ripple", "Hz", ("hz",), expected_hz=100.0), hz) is expected
 
