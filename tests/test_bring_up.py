@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -11,7 +12,7 @@ from hypothesis import strategies as st
 from recap.bench.bring_up import bring_up
 from recap.bench.drawer import best_combination, read_drawer
 from recap.bench.loads import load_resistor, rail_load
-from recap.bench.rails import expected_frequency, light_window, loaded_window, ripple_limit
+from recap.bench.rails import expected_frequency, light_window, loaded_window, ripple_limit, worst_rail
 from recap.model import Basis, Board, Downstream, Kind, Rail, Role, SupplyKind, Tristate, Unit
 from recap.model.bench import BringUp
 from recap.units import NotAQuantity
@@ -163,7 +164,9 @@ class TestRails:
         assert loaded is not None
         assert light is not None
         assert loaded.high == pytest.approx(23.1)
-        assert light.high == pytest.approx(16.5 * 2**0.5 * 1.1)
+        assert light.high == pytest.approx(16.5 * 2**0.5 * 1.1 * 1.08), "high mains, and the winding rises unloaded"
+        from_mains = replace(raw, secondary_v=230.0, nominal_v=310.0)
+        assert worst_rail(from_mains, Unit("u", mains_voltage_v=230.0)) == pytest.approx(230 * 2**0.5 * 1.1)
 
     def test_without_a_nominal_voltage_there_is_no_window(self) -> None:
         assert loaded_window(Rail("VCC")) is None

@@ -172,3 +172,14 @@ def test_plus_and_minus_rails_add_up() -> None:
         rails=(rail("+40", 40.0), rail("-40", -40.0)),
     )
     assert found.between_rails == ("+40 to -40: up to 83 V",)
+
+
+def test_small_charges_stand_in_one_line_by_voltage_and_the_low_ones_apart() -> None:
+    found = whole(
+        position("PSU/C1", 470e-9, 63.0), position("PSU/C2", 1e-6, 400.0), position("PSU/C3", 1e-6, 400.0),
+        position("PSU/C4", 1e-6, 50.0), position("PSU/C5", 1e-6, 16.0),
+    )  # fmt: skip
+    high, low = (step for step in found.steps if step.startswith("At most 250 mJ"))
+    assert high.endswith("400 V: PSU/C2, PSU/C3; 63 V: PSU/C1.")
+    assert low.endswith("50 V: PSU/C4.")
+    assert "C5" not in " ".join(found.steps), "reaches no limit"

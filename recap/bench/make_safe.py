@@ -131,7 +131,7 @@ def _perhaps_stacked(positions: Sequence[Position], banks: Sequence[ChargedBank]
 def _steps(notable: Sequence[ChargedBank], common: CommonResistor | None, unknown: bool) -> tuple[str, ...]:
     """Return what to do, in order; every step ends in a measurement."""
     large = [bank for bank in notable if bank.energy_j > constant("small_charge_j")]
-    small = sorted((bank for bank in notable if bank not in large), key=lambda bank: -bank.voltage_v)
+    small = [bank for bank in notable if bank not in large]
     steps = ["Pull the mains plug, take out batteries, then try the meter on a source that is known to be alive."]
     for bank in large:
         resistor = common or bank.discharge
@@ -142,13 +142,7 @@ def _steps(notable: Sequence[ChargedBank], common: CommonResistor | None, unknow
             f"{si(resistor.resistance_ohm, 'Ω')} {plain(resistor.rating_w)} W across it for {_time(hold_s)} or more, "
             "then measure."
         )
-    if small:
-        names = "; ".join(f"{bank.name} {volts(bank.voltage_v)}" for bank in small)
-        steps.append(
-            f"At most {si(constant('small_charge_j'), 'J')} each, but above a published limit or above "
-            f"{volts(constant('discharge_to_v'))}: measure each before you touch it, and discharge it the same way: "
-            f"{names}."
-        )
+    steps += _small_charges(small)
     steps.append(
         f"Wait {plain(constant('rebound_wait_s') / 60)} minutes, then measure every one of them again: charge creeps "
         "back into wet aluminium. Discharge again if there is any, and leave large cans shorted."
@@ -157,6 +151,30 @@ def _steps(notable: Sequence[ChargedBank], common: CommonResistor | None, unknow
         steps.append("Positions without a value or volts may be charged too: measure them the same way.")
     steps.append("Try the meter on the known source once more, then tag the unit: who measured, when, what was left.")
     return tuple(steps)
+
+
+def _small_charges(banks: Sequence[ChargedBank]) -> Iterable[str]:
+    """Return a line for the small charges at high voltage, the highest first, and one for all that stand lower."""
+    done_v, small = volts(constant("discharge_to_v")), si(constant("small_charge_j"), "J")
+    high = [bank for bank in banks if bank.voltage_v > constant("discharge_to_v")]
+    if high:
+        yield (
+            f"At most {small} each, but above {done_v}: measure each before you touch it, and discharge it the same "
+            f"way. {_by_voltage(high)}."
+        )
+    if low := [bank for bank in banks if bank not in high]:
+        yield (
+            f"At most {small} and {done_v} each, but above a published limit: measure and discharge these too. "
+            f"{_by_voltage(low)}."
+        )
+
+
+def _by_voltage(banks: Sequence[ChargedBank]) -> str:
+    """Return names behind their voltage, the highest voltage first."""
+    names: dict[str, list[str]] = defaultdict(list)
+    for bank in sorted(banks, key=lambda bank: -bank.voltage_v):
+        names[volts(bank.voltage_v)].append(bank.name)
+    return "; ".join(f"{voltage}: {', '.join(named)}" for voltage, named in names.items())
 
 
 def _time(seconds: float) -> str:

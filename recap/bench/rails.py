@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from functools import cache
 
@@ -11,11 +10,12 @@ from recap.formulas.voltage import rail_window_v, unloaded_winding_peak_v, worst
 from recap.model import SWITCHING_SUPPLIES, Basis, Position, Rail, Role, SupplyKind, Unit
 from recap.model.bench import Limit, RipplePattern
 from recap.ruledata import Row, number, table
+from recap.rules.danger import returns_to_live
+from recap.rules.rectifiers import winding_regulation
 from recap.rules.reference import mains_high_fraction, supply_behaviour
 from recap.units import plain, si
 
 USUAL_RIPPLE = "intel-atx-dg-0.9"
-_LIVE = re.compile(r"\b(live|primary|mains|neutral|hot)\b", re.IGNORECASE)
 
 
 @cache
@@ -38,7 +38,7 @@ def regulated(rail: Rail) -> bool:
 
 def is_live(rail: Rail, positions: Iterable[Position] = ()) -> bool:
     """Return whether a rail stands on the mains side, by the name of its other side or a primary reservoir on it."""
-    return bool(_LIVE.search(rail.other_side)) or any(
+    return returns_to_live(rail) or any(
         position.rail == rail.name and position.role is Role.PRIMARY_RESERVOIR for position in positions
     )
 
@@ -53,7 +53,9 @@ def worst_rail(rail: Rail, unit: Unit) -> float:
         return float(worst_rail_v(rail.nominal_v, tolerance))
     high = mains_high_fraction()
     if rail.secondary_v is not None:
-        return max(float(unloaded_winding_peak_v(rail.secondary_v, high, stack=behaviour.stack)), abs(rail.nominal_v))
+        rise = winding_regulation(unit, rail)
+        peak_v = float(unloaded_winding_peak_v(rail.secondary_v, high, rise, behaviour.stack))
+        return max(peak_v, abs(rail.nominal_v))
     return float(worst_rail_v(rail.nominal_v, 0.0, behaviour.unloaded_rise, high))
 
 
