@@ -3,27 +3,30 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from recap.model import BoardWork, Condition, Decision, Inspection, Judgement, Unit
 
 _STEPS = (Decision.REPLACE, Decision.REFORM, Decision.MEASURE)
+_STOPS = (Decision.STOP, Decision.REFER)
 _STRIP_MM = 30.0
 """Parts are visited in strips across the board, so that neighbours in the list are neighbours on the board."""
 
 
 def arrange(inspection: Inspection, judgements: Sequence[Judgement]) -> tuple[BoardWork, ...]:
     """Return one work order a board; every judgement stands in exactly one place of exactly one of them."""
+    placed: dict[str, dict[str, list[Judgement]]] = {unit.name: {} for unit in inspection.units}
+    for item in judgements:
+        placed[item.key.unit].setdefault(item.key.board, []).append(item)
     return tuple(
-        _board_work(unit, board, [item for item in judgements if item.key[:2] == (unit.name, board)])
+        _board_work(unit, board, placed[unit.name][board])
         for unit in inspection.units
-        for board in _board_order(unit, judgements)
+        for board in _board_order(unit, list(placed[unit.name]))
     )
 
 
-def _board_order(unit: Unit, judgements: Iterable[Judgement]) -> list[str]:
+def _board_order(unit: Unit, used: Sequence[str]) -> list[str]:
     named = [board.name for board in unit.boards]
-    used = [item.key.board for item in judgements if item.key.unit == unit.name]
     boards = list(dict.fromkeys(board for board in (*named, *used) if board in used))
     makes_rails = {rail.made_on for rail in unit.rails}
     places = {board.name: board.refit_place for board in unit.boards}
@@ -37,10 +40,10 @@ def _board_order(unit: Unit, judgements: Iterable[Judgement]) -> list[str]:
 
 def _board_work(unit: Unit, board: str, judgements: Sequence[Judgement]) -> BoardWork:
     empty = [item for item in judgements if Condition.EMPTY_BY_DESIGN in item.position.conditions]
-    rest = [item for item in judgements if item not in empty]
-    stops = [item for item in rest if item.decision in (Decision.STOP, Decision.REFER)]
+    rest = [item for item in judgements if Condition.EMPTY_BY_DESIGN not in item.position.conditions]
+    stops = [item for item in rest if item.decision in _STOPS]
     steps = [item for item in rest if item.decision in _STEPS]
-    left = [item for item in rest if item not in stops and item not in steps]
+    left = [item for item in rest if item.decision not in _STOPS and item.decision not in _STEPS]
     return BoardWork(
         unit=unit.name,
         board=board,

@@ -140,18 +140,21 @@ def _cans(value_f: float, rating_v: float, specs: Sequence[Specification], near:
     Where a position asks for as much charge already, its own room counts as proof that such a part exists.
     """
     charge = value_f * rating_v * (1 - _CLOSE)
+    indices = _indices(near)
     cans = [
         own_can(specs[index])
-        for index in _indices(near)
+        for index in indices
         if charge <= specs[index].capacitance_f * specs[index].rated_voltage_v
     ]
     cans += usual_cans(value_f, rating_v, specs[0])
-    found = {_bits(can_serves(can, spec) for spec in specs) & near: can for can in cans}
+    near_specs = [(1 << index, specs[index]) for index in indices]
+    once = reversed(dict.fromkeys(reversed(cans)))
+    found = {sum(bit for bit, spec in near_specs if can_serves(can, spec)): can for can in once}
     return [(found[bits], bits) for bits in _largest(found)]
 
 
 def _bits(flags: Iterable[bool]) -> int:
-    return sum(1 << index for index, flag in enumerate(flags) if flag)
+    return int("".join("1" if flag else "0" for flag in flags)[::-1] or "0", 2)
 
 
 def _indices(bits: int) -> tuple[int, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 
-from recap.model import Basis, Condition, Inspection, Position
+from recap.model import Basis, Board, Condition, Inspection, Position
 from recap.policy import Policy
 from recap.rules.case import Case
 from recap.rules.circuit import RESERVOIRS
@@ -22,20 +22,24 @@ def cases(inspection: Inspection, policy: Policy, present_year: int) -> tuple[Ca
         by_board[position.key.unit, position.key.board].append(position)
         if position.role in RESERVOIRS and position.rail:
             by_rail[position.key.unit, position.rail].append(position)
+    units = {unit.name: unit for unit in inspection.units}
+    boards: dict[tuple[str, str], Board] = {}
+    banks = {place: tuple(members) for place, members in by_rail.items()}
     made = []
     for position in inspection.positions:
-        unit = inspection.unit(position.key.unit)
-        neighbours = by_board[position.key.unit, position.key.board]
+        unit, place = units[position.key.unit], position.key[:2]
+        if place not in boards:
+            boards[place] = unit.board(position.key.board)
         made.append(
             Case(
                 position=position,
                 unit=unit,
-                board=unit.board(position.key.board),
+                board=boards[place],
                 rail=unit.rail(position.rail) if position.rail else None,
                 policy=policy,
                 present_year=present_year,
-                neighbour_gap=neighbour_gap(position, neighbours),
-                bank=tuple(by_rail.get((position.key.unit, position.rail), ())) if position.role in RESERVOIRS else (),
+                neighbour_gap=neighbour_gap(position, by_board[place]),
+                bank=banks.get((position.key.unit, position.rail), ()) if position.role in RESERVOIRS else (),
             )
         )
     return tuple(made)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Hashable, Iterable
 from dataclasses import replace
 
 from recap.model import (
@@ -17,6 +17,7 @@ from recap.model import (
     mark_governing,
 )
 from recap.rules import RULES, decision
+from recap.rules.alike import Likeness
 from recap.rules.case import Case
 from recap.rules.life import life_as_found, life_planned, ripple_of
 from recap.rules.polarity import orient
@@ -126,9 +127,23 @@ def with_section_note(judgement: Judgement, sections: tuple[str, ...]) -> Judgem
     return replace(judgement, fitting_notes=(*judgement.fitting_notes, text), specification=specification)
 
 
+def _judged(cases: Iterable[Case]) -> list[Judgement]:
+    """Judge every case, those that no rule can tell apart once."""
+    likeness, found, judged = Likeness(), dict[Hashable, Judgement](), []
+    for case in tuple(cases):
+        alike = likeness.of(case)
+        judgement = found.get(alike)
+        if judgement is None:
+            judgement = found[alike] = judge(case)
+            judged.append(judgement)
+        else:
+            judged.append(replace(judgement, position=case.position))
+    return judged
+
+
 def judge_all(cases: Iterable[Case]) -> tuple[Judgement, ...]:
     """Judge every case, and tell the sections of one can of each other."""
-    judged = [judge(case) for case in cases]
+    judged = _judged(cases)
     cans: dict[tuple[str, str, str], list[str]] = defaultdict(list)
     for item in judged:
         if item.key.section:
