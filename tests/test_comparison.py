@@ -84,7 +84,8 @@ def test_a_demand_that_changed_names_its_reason(bench: Bench) -> None:
     assert "35 V" in rating["after"]
     assert "/ 0.8" in rating["why"]
     added = [each for each in result["changes"] if each["subject"] == "order" and each["before"] is None]
-    assert [each["why"] for each in added] == ["for list/CPU/C4"]
+    assert all("list/CPU/C4" in each["why"] for each in added)
+    assert len(added) == 1
 
 
 def test_a_policy_that_changed(bench: Bench) -> None:
