@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
+from recap.formulas import rectifier_steady_state
 from recap.formulas.rectifier import (
     TOPOLOGIES,
     RectifierState,
@@ -272,6 +273,22 @@ def test_there_is_a_largest_constant_power() -> None:
     assert not state.holds[-1]
     assert np.all(np.diff(state.holds.astype(int)) <= 0)  # once lost, lost for every larger power
     assert np.all(np.diff(state.dc_v[state.holds]) < 0)
+
+
+@pytest.mark.parametrize(("watts", "swings"), [(2000.0, 3), (165.0, 40)])
+def test_a_power_that_a_doubler_cannot_give_is_given_up_soon(
+    monkeypatch: pytest.MonkeyPatch, watts: float, swings: int
+) -> None:
+    """117 V behind 20 Ω gives a matched load 117²/80 = 171 W; more is refused unsolved, nearly as much soon."""
+    taken = []
+    one_swing = rectifier_steady_state._swing
+    monkeypatch.setattr(rectifier_steady_state, "_swing", lambda *given: taken.append(1) or one_swing(*given))
+    state = rectified(
+        "doubler", 117.0, 60.0, 40e-6, load_power_w=watts, source_resistance_ohm=20.0, esr_ohm=2.0,
+        diode_drop_v=0.9, diode_slope_ohm=0.1, largest_emission_v=EMISSION_V,
+    )  # fmt: skip
+    assert not state.holds
+    assert len(taken) <= swings
 
 
 def test_an_ideal_source_and_very_light_loads_are_solved() -> None:

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from recap.formulas.rectifier import rectified
+from recap.formulas.ripple_sharing import shared_ripple
 from recap.model import Body, Kind, Marked, Mounting, Position, PositionKey, Rail, Role, SupplyKind, Unit
 from recap.rules.circuit import circuit_ripple, lacking
 from recap.rules.rectifiers import rectifier, softest_emission_v, winding_regulation
@@ -68,6 +69,24 @@ def test_the_larger_of_two_carries_more_and_the_shares_make_up_the_whole() -> No
     assert shares[0] > 2 * shares[1]
     assert together <= sum(shares) * (1 + 1e-3), "phases differ, so the shares are no less than the whole"
     assert sum(shares) == pytest.approx(together, rel=0.02)
+
+
+def test_unequal_parts_share_each_harmonic_by_their_impedance() -> None:
+    """Worked on paper at 100 Hz: 1000 µF and 4700 µF, ESR 0.186 Ω and 0.0604 Ω by their tan δ at 120 Hz.
+
+    Z = 0.1857 − j1.5915 Ω and 0.0604 − j0.3386 Ω; their sum is 0.2461 − j1.9301 Ω, of size 1.9457 Ω. The small one
+    carries 0.3440/1.9457 = 0.1768 of the current, the large one 1.6023/1.9457 = 0.8235.
+    """
+    found = shared_ripple([1.0], [100.0], [1000e-6, 4700e-6], [0.14 / (2 * np.pi * 120 * 1000e-6), ESR_4700])
+    assert found[:, 0] == pytest.approx([0.1768, 0.8235], abs=2e-4)
+    # At 1 kHz, Z = 0.1857 − j0.15915 Ω and 0.0604 − j0.03386 Ω: 0.0692/0.3127 and 0.2446/0.3127 of the current.
+    tenth = shared_ripple([1.0], [1000.0], [1000e-6, 4700e-6], [0.14 / (2 * np.pi * 120 * 1000e-6), ESR_4700])
+    assert tenth[:, 0] == pytest.approx([0.2214, 0.7820], abs=3e-4)
+    shares = (
+        ripple(reservoir("C2", 1000e-6), reservoir("C1", 4700e-6)),
+        ripple(reservoir("C1", 4700e-6), reservoir("C2", 1000e-6)),
+    )
+    assert 0.1768 < shares[0] / sum(shares) < 0.2214, "between its share of the first and of a high harmonic"
 
 
 def test_the_equal_at_the_rating_is_no_more_than_the_current_since_higher_harmonics_count_less() -> None:

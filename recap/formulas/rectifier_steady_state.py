@@ -22,6 +22,7 @@ GAMMA = 1 - 1 / np.sqrt(2.0)  # makes the two-stage rule L-stable
 NODES_BEFORE, NODES_WITHIN, NODES_AFTER = 20, 160, 50
 ROUGH_TOLERANCE, FINE_TOLERANCE = 1e-2, 1e-5  # of the voltage that the load takes off the reservoir
 MOST_PASSES = 40
+MOST_PASSES_POWER = 12  # solutions with a constant-power load were met within 8 of them; others wander on
 EMPTY = 0.02  # of the source's peak: a constant-power load finds no way back from there
 SMALLEST_RESISTANCE_OHM = 1e-9
 SMALLEST_CURRENT_A = 1e-12
@@ -105,12 +106,21 @@ def steady_state(circuit: Circuit) -> tuple[Swing, Mask]:
         mean_load_a=np.maximum(first_load, SMALLEST_CURRENT_A),
         about_v=np.tile(highest_v, (len(angle), 1)),
     )
+    possible = _can_deliver(circuit)
     for _ in range(2):
-        found, _ = _shoot(circuit, angle, guess, ROUGH_TOLERANCE)
+        found, met = _shoot(circuit, angle, guess, ROUGH_TOLERANCE, possible)
+        possible &= met | (circuit.load_power_w == 0)
         previous, angle = angle, _nodes(circuit, *_conduction(found))
         columns = [np.interp(a, b, v) for a, b, v in zip(angle.T, previous.T, guess.about_v.T, strict=True)]
         guess.about_v = np.stack(columns, axis=-1)
-    return _shoot(circuit, angle, guess, FINE_TOLERANCE)
+    return _shoot(circuit, angle, guess, FINE_TOLERANCE, possible)
+
+
+def _can_deliver(circuit: Circuit) -> Mask:
+    """Return which cases ask for no more power than a matched load would get from the source, V²/(4·R)."""
+    half_cycles = 1.0 if circuit.span_rad < 4 else 0.5
+    most_w = half_cycles * circuit.peak_v**2 / (8 * np.maximum(circuit.source_resistance_ohm, SMALLEST_RESISTANCE_OHM))
+    return np.asarray(circuit.load_power_w <= most_w)
 
 
 def _nodes(circuit: Circuit, first_rad: Floats, last_rad: Floats) -> Floats:
@@ -131,11 +141,10 @@ def _conduction(found: Swing) -> tuple[Floats, Floats]:
     return found.angle_rad[first, cases], found.angle_rad[last, cases]
 
 
-def _shoot(circuit: Circuit, angle: Floats, guess: Guess, tolerance: float) -> tuple[Swing, Mask]:
+def _shoot(circuit: Circuit, angle: Floats, guess: Guess, tolerance: float, possible: Mask) -> tuple[Swing, Mask]:
     """Improve the guess until each capacitor ends where the next one started; return the last swing."""
-    waiting = np.ones(len(circuit.peak_v), bool)
-    holds = ~waiting
-    for _ in range(MOST_PASSES):
+    waiting, holds = possible.copy(), np.zeros(len(possible), bool)
+    for passes in range(1, MOST_PASSES + 1 if waiting.any() else 1):
         c, g = circuit.only(waiting), guess.only(waiting)
         found = _swing(c, angle[:, waiting], g)
         missed = found.end_v[::-1] - g.start_v
@@ -150,6 +159,7 @@ def _shoot(circuit: Circuit, angle: Floats, guess: Guess, tolerance: float) -> t
         can_empty = (c.load_conductance_s == 0) | (c.stack > 1)
         lost |= can_empty & np.any((g.start_v == 0) & (missed < -ROUGH_TOLERANCE * droop), axis=0)
         lost |= ~np.isfinite(found.end_v).all(axis=0)
+        lost |= (c.load_power_w > 0) & (passes >= MOST_PASSES_POWER) & ~met
         chosen = np.flatnonzero(waiting)
         following = np.clip(g.start_v + _newton(per_start, missed), 0.0, c.peak_v)
         guess.start_v[:, chosen] = np.where(lost, g.start_v, following)
