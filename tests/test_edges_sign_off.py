@@ -14,8 +14,8 @@ from recap.bench.readings_verdict import judge_reading
 from recap.bench.sign_off import sign_off
 from recap.model.sign_off import FoundReading, ReadingLimit, RowKind, Verdict
 from recap.problems import UnreadableFile
-from tests.filled_documents import filled_documents
-from tests.test_sign_off import plan
+from tests.filled_documents import fill_workbook, filled_documents
+from tests.test_sign_off import key, plan, row
 
 VOLTS = ReadingLimit("rail", "Rail", "V", ("volts",), low=11.4, high=12.6)
 ESR = ReadingLimit(
@@ -123,14 +123,30 @@ def test_a_reading_is_missed_only_where_it_must_be() -> None:
     assert judge_reading(dataclasses.replace(VOLTS, required=False), {}) == ()
 
 
-def test_a_unit_that_is_never_on_is_looked_at_again_all_the_same() -> None:
+def settled() -> list[Filled]:
+    """Everything filled in well, the stop taken off the list as after planning again."""
     files = filled_documents(plan())
     for each in files:
         assert each.expected is not None
-        rows = tuple(row for row in each.expected.rows if row.kind is not RowKind.STOP)
+        stops = {row.key for row in each.expected.rows if row.kind is RowKind.STOP}
+        rows = tuple(row for row in each.expected.rows if row.key not in stops)
         each.expected = dataclasses.replace(each.expected, rows=rows, use_h_per_year=0.0)
-    unit = sign_off(files, date(2026, 3, 14)).units[0]
+        each.positions = {name: entries for name, entries in each.positions.items() if name not in stops}
+    return files
+
+
+def test_a_unit_that_is_never_on_is_looked_at_again_all_the_same() -> None:
+    unit = sign_off(settled(), date(2026, 3, 14)).units[0]
+    assert unit.next_look
     assert "lowest estimate" not in unit.next_look_why
+
+
+@pytest.mark.parametrize(("entry", "shown"), [(7.0, "7 "), (9876.5, "9876.5 "), ("1.5", "1.5 ")])
+def test_a_failing_figure_is_told_with_its_unit(entry: object, shown: str) -> None:
+    files = settled()
+    files[0].positions[key("PSU/C1")]["goods_in_capacitance_uf"] = entry  # type: ignore[assignment]
+    told = row(sign_off(files, date(2026, 3, 14)), key("PSU/C1")).failures
+    assert any(f"{shown}µF" in text for text in told), told
 
 
 @pytest.mark.parametrize(
@@ -160,3 +176,17 @@ def test_saved_readings_keep_texts_ticks_and_figures(tmp_path: Path) -> None:
     filled = read_filled(path)
     assert filled.positions == {"C1": entries}
     assert filled.board_fields == entries
+
+
+@pytest.mark.parametrize(
+    ("entry", "kept"), [(" Yes ", True), ("yes, but warm", "yes, but warm"), ("yielding", "yielding")]
+)
+def test_only_the_word_itself_in_a_workbook_is_a_tick(tmp_path: Path, entry: str, kept: object) -> None:
+    from recap.outputs.work_order_workbook import write_work_order_workbook
+
+    path = tmp_path / "order.xlsx"
+    write_work_order_workbook(plan(), plan().work[0], "0123456789abcdef", path)
+    filled = filled_documents(plan())[0]
+    filled.board_fields["instrument"] = entry
+    fill_workbook(path, filled)
+    assert read_filled(path).board_fields["instrument"] == kept
