@@ -275,3 +275,16 @@ def test_endurance_is_turned_to_the_wanted_temperature() -> None:
     assert (cool.value, hot.value) == (pytest.approx(ten_degree_rule(2000.0, 85.0, 105.0)), pytest.approx(2000.0))
     assert "ten-degree rule to 105 °C" in str(cool.reason)
     assert "ten-degree rule" not in str(hot.reason)
+
+
+@pytest.mark.parametrize(
+    ("stance", "role", "words"),
+    [
+        ("conserve", "reservoir", "reform it before use"),
+        ("conserve", "decoupling", "let a reading decide"),
+        ("repair", "reservoir", "let a reading decide"),
+    ],
+)
+def test_what_age_asks_for_is_told_in_the_words_of_its_vote(stance: str, role: str, words: str) -> None:
+    told = reasons("age-and-stance", {**WET, "year": 2000, "role": role}, unit={"stance": stance})
+    assert [words in text for text in told] == [True], told
