@@ -10,6 +10,7 @@ from recap.model import Basis, Input, Kind, Relation, Role
 from recap.rules import reference
 from recap.rules.case import AC_ROLES, Case
 from recap.rules.given import Given
+from recap.rules.inrush import switching_on
 from recap.rules.rule import Note, Outcome, Say, rule
 from recap.units import farads, plain
 
@@ -103,10 +104,11 @@ def capacitance_ceiling(case: Case, say: Say) -> Iterable[Outcome]:
         return
     role = reference.role_window(case.role)
     routine = given.value * (1 + role.routine_up)
+    rush, inputs = switching_on(case, routine)
     yield say.demand(
-        "capacitance_f", Relation.AT_MOST, routine, "F", [given.input],
+        "capacitance_f", Relation.AT_MOST, routine, "F", [given.input, *inputs],
         f"switch-on stress grows with the value: {plain(role.routine_up * 100)} % more is routine, "
-        "beyond that check fuse, switch and rectifier",
+        f"beyond that check fuse, switch and rectifier{'; ' if rush else ''}{rush}",
         f"capacitance at most {farads(routine)}", prefer=True, source="our-judgement",
     )  # fmt: skip
 
