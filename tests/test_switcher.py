@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from recap.formulas.holdup import hold_up_capacitance_f, hold_up_time_s
 from recap.formulas.inrush import inrush_change, inrush_i2t_a2s, inrush_peak_a
 from recap.formulas.ripple_sharing import shared_ripple
-from recap.formulas.switcher import flyback_output, inductor_output, straight_line_ripple
+from recap.formulas.switcher import flyback_output, flyback_peak_a, inductor_output, straight_line_ripple
 
 shares = st.floats(0.05, 0.95)
 esrs = st.floats(0.0, 0.3)
@@ -69,6 +69,14 @@ def test_harmonics_are_those_of_the_waveform(share: float, peak: float, depth: f
     spectrum = math.sqrt(2) * np.abs(np.fft.rfft(wave))[1:7] / len(grid)
     assert found.harmonics_a == pytest.approx(spectrum, abs=1e-4 * peak)
     assert np.sum(found.harmonics_a**2) <= float(found.ripple_current_a) ** 2 * (1 + 1e-9)
+
+
+@settings(max_examples=15, deadline=None)
+@given(shares, st.floats(0.5, 10.0), st.floats(0.0, 1.0))
+def test_the_peak_of_a_flyback_lies_between_its_two_bounds(share: float, peak: float, depth: float) -> None:
+    ripple = float(flyback_output(peak, depth * peak, share, 1.0, 1.0, 0.0).ripple_current_a)
+    least, greatest = flyback_peak_a(ripple, peak * (1 + depth) / 2 * share)
+    assert least * (1 - 1e-9) <= peak <= greatest * (1 + 1e-9)
 
 
 def test_esr_rules_a_large_capacitor() -> None:

@@ -111,6 +111,27 @@ def inductor_output(
     return straight_line_ripple([(rising, -half, half), (period - rising, half, -half)], capacitance_f, esr_ohm)
 
 
+def flyback_peak_a(ripple_current_a: ArrayLike, load_current_a: ArrayLike) -> tuple[Floats, Floats]:
+    """Return the least and the greatest peak of a flyback's secondary that go with a capacitor's rms current.
+
+    Source: Power Integrations AN-16, p. 22 (secondary rms² = ripple² + load²), and the geometry of a trapezoid: mean
+    square over mean is its peak where it is flat, two thirds of its peak where it falls to nothing.
+
+    Parameters:
+        ripple_current_a [A]: rms in the output capacitor.
+        load_current_a [A]: mean load current, > 0.
+
+    Holds in steady state for every conduction and valley; the greatest is that of discontinuous work.
+
+    >>> least, greatest = flyback_peak_a(np.sqrt(3.75), 1.5)
+    >>> round(float(least), 6), round(float(greatest), 6)
+    (4.0, 6.0)
+    """
+    ripple, load = np.asarray(ripple_current_a, float), np.asarray(load_current_a, float)
+    least = (ripple**2 + load**2) / load
+    return np.asarray(least), np.asarray(1.5 * least)
+
+
 def flyback_output(
     peak_current_a: ArrayLike,
     valley_current_a: ArrayLike,

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from recap.model import Basis, Input, Relation, Role, Tristate
+from recap.formulas.switcher import flyback_peak_a
+from recap.model import Basis, Input, Relation, Role, SupplyKind, Tristate
 from recap.rules import new_parts
 from recap.rules.case import RAIL_ROLES, SUPPLY_ROLES, Case
 from recap.rules.rule import Outcome, Say, rule
@@ -42,9 +43,16 @@ def lacking_for_ceiling(case: Case) -> list[str]:
     return [name for name, value in found.items() if value is None]
 
 
+_TRIANGLE = "a triangular current has √12 times its rms from peak to peak; limit / that"
+_CUT_OFF = (
+    "a flyback's current is cut off from its peak, which is (ripple² + load²)/load at least and half as much again "
+    "where it falls to nothing; limit / the least"
+)
+
+
 @rule("esr-rail", "ESR within the rail's ripple limit", "microchip-smps", "ESR")
 def esr_rail(case: Case, say: Say) -> Iterable[Outcome]:
-    """In a switcher's output the ripple voltage is mostly ripple current times ESR."""
+    """In a switcher's output the ripple voltage is mostly ripple current times ESR; a flyback's is cut off."""
     if case.position.role is not Role.SWITCHER_OUTPUT:
         return
     rail, measured = case.rail, case.position.measured
@@ -56,18 +64,23 @@ def esr_rail(case: Case, say: Say) -> Iterable[Outcome]:
         lacking.append("ripple current measured")
     if measured.ripple_frequency_hz is None:
         lacking.append("frequency of the ripple current")
+    flyback, load_a = rail is not None and rail.supply is SupplyKind.FLYBACK, rail.full_load_a if rail else None
+    if flyback and not load_a:
+        lacking.append("full load of the flyback's rail")
     if lacking or limit is None or measured.ripple_current_a is None or measured.ripple_frequency_hz is None:
         yield say.missing(*lacking)
         return
-    peak_to_peak = measured.ripple_current_a * math.sqrt(12)
-    ceiling = limit / peak_to_peak
+    peak_to_peak, how = measured.ripple_current_a * math.sqrt(12), _TRIANGLE
     inputs = [
         Input("rail's ripple limit", f"{si(limit, 'V')} p-p", Basis.DOCUMENTED),
         Input("ripple current", f"{si(measured.ripple_current_a, 'A')} rms", Basis.MEASURED),
     ]
+    if flyback and load_a:
+        peak_to_peak, how = float(flyback_peak_a(measured.ripple_current_a, load_a)[0]), _CUT_OFF
+        inputs.append(Input("full load", si(load_a, "A"), Basis.DOCUMENTED))
+    ceiling = limit / peak_to_peak
     yield say.demand(
-        "esr_ohm", Relation.AT_MOST, ceiling, "Ω", inputs,
-        "a triangular current has √12 times its rms from peak to peak; limit / that",
+        "esr_ohm", Relation.AT_MOST, ceiling, "Ω", inputs, how,
         f"ESR at most {si(ceiling, 'Ω')} at {si(measured.ripple_frequency_hz, 'Hz')} and 20 °C",
         frequency_hz=measured.ripple_frequency_hz,
     )  # fmt: skip
