@@ -1,0 +1,1 @@
+"""Benchmarks: each figure is a ratio to a floor that is measured in the same run."""
