@@ -78,6 +78,8 @@ def esr_rail(case: Case, say: Say) -> Iterable[Outcome]:
     if flyback and load_a:
         peak_to_peak, how = float(flyback_peak_a(measured.ripple_current_a, load_a)[0]), _CUT_OFF
         inputs.append(Input("full load", si(load_a, "A"), Basis.DOCUMENTED))
+    if not peak_to_peak:
+        return
     ceiling = limit / peak_to_peak
     yield say.demand(
         "esr_ohm", Relation.AT_MOST, ceiling, "Ω", inputs, how,
