@@ -10,7 +10,7 @@ from inspection_files import codes, positions_by_name, read_text, rows_accounted
 from recap.intake import read_inspection
 from recap.intake.columns import SHEETS, by_name, columns, plain_name
 from recap.model import Kind, Mounting
-from recap.problems import RecapError
+from recap.problems import RecapError, UnreadableFile
 from recap.ruledata import table
 
 
@@ -129,9 +129,9 @@ def test_two_tables_in_one_sheet(tmp_path: Path) -> None:
 
 
 def test_no_headings_at_all(tmp_path: Path) -> None:
-    inspection, problems = read_text(tmp_path, "alpha;beta\ngamma;delta\n")
-    assert inspection.positions == ()
-    assert {"no-headings", "no-positions"} <= set(codes(problems))
+    with pytest.raises(UnreadableFile, match="this is no list of capacitors: no row of headings was found") as raised:
+        read_text(tmp_path, "alpha;beta\ngamma;delta\n")
+    assert raised.value.exit_code == 3
 
 
 def test_board_named_after_sheet_or_file(tmp_path: Path) -> None:

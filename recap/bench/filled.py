@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -11,9 +10,10 @@ from typing import Any
 from recap.bench.bring_up_fields import BRING_UP, BRING_UP_FIELDS, WORK_ORDER
 from recap.bench.expected_json import from_json
 from recap.bench.work_fields import BOARD_FIELDS, READINGS_FORMAT
-from recap.intake.workbooks import read as read_workbook
+from recap.intake.cells import Sheet, read_sheets
 from recap.model.sign_off import Expected
-from recap.problems import UnreadableFile
+from recap.problem_codes import report
+from recap.problems import Problem, UnreadableFile
 
 COLUMNS_MARK = "recap:columns"
 """Stands in column A of the hidden row that names the columns' fields."""
@@ -41,6 +41,8 @@ class Filled:
     beside: int = 0
     """Rows with entries that belong to no position."""
     expected: Expected | None = None
+    problems: list[Problem] = field(default_factory=list, compare=False)
+    """What is to be said of the file: rows that are hidden, and cells that look empty and are not."""
 
     @property
     def anything(self) -> bool:
@@ -88,26 +90,27 @@ def _entries(entries: Any) -> dict[str, Entry]:
 
 def read_text_rows(path: Path) -> list[list[Any]]:
     """Return the rows of every sheet of a workbook that have something in column A; raises UnreadableFile."""
-    sheets, _ = read_workbook(path)
+    sheets, _ = read_sheets(path)
     return [list(row) for sheet in sheets for row in sheet.rows if row and row[0]]
 
 
 def _from_workbook(path: Path) -> Filled:
-    sheets, _ = read_workbook(path)
+    sheets, _ = read_sheets(path)
     filled = Filled()
     pieces: list[str] = []
     for sheet in sheets:
-        _read_sheet(sheet.rows, filled, pieces)
+        _read_sheet(sheet, filled, pieces)
     if pieces:
         filled.expected = from_json(json.loads("".join(pieces)))
     return filled
 
 
-def _read_sheet(rows: Iterable[Sequence[Any]], filled: Filled, pieces: list[str]) -> None:
+def _read_sheet(sheet: Sheet, filled: Filled, pieces: list[str]) -> None:
     """Read a sheet whose headings follow directly on the hidden row that names its columns."""
     names: tuple[Any, ...] = ()
     headings = False
-    for mark, *cells in filter(None, rows):
+    damaged = {row for row, _ in sheet.damage}
+    for row, (mark, *cells) in ((number, cells) for number, cells in enumerate(sheet.rows) if cells):
         if mark == COLUMNS_MARK:
             names, headings = tuple(cells), True
         elif not mark:
@@ -125,6 +128,12 @@ def _read_sheet(rows: Iterable[Sequence[Any]], filled: Filled, pieces: list[str]
             }
             if entries:
                 filled.positions.setdefault(str(mark), {}).update(entries)
+            if row in damaged:
+                found = (sheet.damage_at(row, column) for column, name in enumerate(names, start=1) if name)
+                filled.problems += filter(None, found)
+            if row + 1 in sheet.hidden_rows:
+                message = f"the row of {mark} is hidden; it was read like any other"
+                filled.problems.append(report("hidden-rows", message, sheet.location(row)))
 
 
 def _field(name: str, value: Any, filled: Filled) -> None:

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from recap.problem_codes import report
 from recap.problems import Location, Problem, UnreadableFile
 
 Value = str | float | bool | dt.date | dt.datetime | dt.time | dt.timedelta
@@ -43,6 +44,18 @@ class Sheet:
         cell = f"{letters(column or 0)}{row + 1}"
         return Location(self.file, self.name, cell, heading)
 
+    def damage_at(self, row: int, column: int, heading: str = "") -> Problem | None:
+        """Return what is to be said of a cell that looks empty and is not; None for any other."""
+        found = self.damage.get((row, column))
+        if found is None:
+            return None
+        place = self.location(row, column, heading)
+        if found.startswith("#"):
+            return report("error-cell", "is an error value, not an entry", place, found, "mend the formula")
+        message = "is a formula whose result was never saved; nothing is read"
+        hint = "open the file in a spreadsheet program and save it"
+        return report("not-calculated", message, place, found[:80], hint)
+
 
 def letters(column: int) -> str:
     """Return a column's name in a spreadsheet.
@@ -78,6 +91,8 @@ def read_sheets(path: Path) -> tuple[list[Sheet], list[Problem]]:
     from recap.intake import delimited, workbooks
 
     ending = path.suffix.lower()
+    if path.exists() and not path.is_file() and not path.is_dir():
+        raise UnreadableFile(f"{path}: this is a device or a pipe; save its content to a file")
     try:
         with path.open("rb") as stream:
             head = stream.read(8)

@@ -115,8 +115,8 @@ def _is_utf8(line: bytes) -> bool:
 
 def _utf16_without_mark(data: bytes) -> str:
     start = data[:2000]
-    if len(start) < 4 or b"\0" not in start:
-        return ""
+    if len(start) < 4 or b"\0" not in start or b"\0" not in start.partition(b"\n")[0]:
+        return ""  # in UTF-16 every line has some, its first one too
     even, odd = start[0::2].count(0), start[1::2].count(0)
     if odd > len(start) // 6 and even == 0:
         return "utf-16-le"
@@ -129,6 +129,8 @@ def _clean(text: str, place: Location) -> tuple[str, list[Problem]]:
     """Refuse what is no text at all; set aside stray control characters and say so."""
     stray = len(_STRAY.findall(text))
     if stray > 10 and stray * 20 > len(text):
+        if "\0" in text and "\0" not in text.partition("\n")[0]:
+            raise UnreadableFile(f"{place}: some of its lines are UTF-16 and some are not; save it anew as UTF-8")
         raise UnreadableFile(f"{place}: not a text table, nor any spreadsheet that can be read")
     if not stray:
         return text, []

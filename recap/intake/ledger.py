@@ -124,20 +124,9 @@ class RowReader:
             self.ledger.report(finding.code, finding.message, place, text[:80], finding.hint)
 
     def _look_again(self, row: int, index: int, heading: str) -> None:
-        damage = self.sheet.damage.get((row, index))
-        if damage is None:
-            return
-        place = self.sheet.location(row, index, heading)
-        if damage.startswith("#"):
-            self.ledger.report("error-cell", "is an error value, not an entry", place, damage, "mend the formula")
-        else:
-            self.ledger.report(
-                "not-calculated",
-                "is a formula whose result was never saved; nothing is read",
-                place,
-                damage[:80],
-                "open the file in a spreadsheet program and save it",
-            )
+        damage = self.sheet.damage_at(row, index, heading)
+        if damage is not None:
+            self.ledger.problems.append(damage)
 
 
 def is_blank(cells: Sequence[Value]) -> bool:

@@ -21,9 +21,10 @@ from recap.intake.surroundings import (
     settle_names,
 )
 from recap.model import Board, Inspection, Position, PositionKey, Rail, Unit
-from recap.problems import Location, Problem
+from recap.problems import Location, Problem, UnreadableFile
 
 NOT_DATA = ("readme", "lists")
+_HEADINGS_HINT = 'headings such as Designator, Value and Volts are needed, or map yours with --heading "OLD=NEW"'
 MOST_NAMES = 20
 """Names of boards or rails that a hint lists."""
 
@@ -82,7 +83,10 @@ def _read_file(
     if not around.units:
         around.units.append(Unit(name=path.stem, assumed=default_fields()))
     positions: list[Position] = []
-    for sheet in _lists(sheets, renames, ledger):
+    lists = _lists(sheets, renames, ledger)
+    if not lists and not named.keys() & {"unit", "boards", "rails"}:
+        raise UnreadableFile(f"{path}: this is no list of capacitors: no row of headings was found; {_HEADINGS_HINT}")
+    for sheet in lists:
         job = Job(around.units[0].name, board_of(sheet), around, ledger, met)
         positions += read_positions(sheet, job, renames)
     _count_boards(positions)
@@ -114,8 +118,8 @@ def _account_unread(sheet: Sheet, workbook: bool, ledger: Ledger) -> None:
     if workbook:
         ledger.report("sheet-not-read", "has no headings that are known here", Location(sheet.file, sheet.name))
         return
-    hint = 'headings such as Designator, Value and Volts are needed, or map yours with --heading "OLD=NEW"'
-    ledger.report("no-headings", "no row of headings was found", Location(sheet.file, sheet.name), hint=hint)
+    place = Location(sheet.file, sheet.name)
+    ledger.report("no-headings", "no row of headings was found", place, hint=_HEADINGS_HINT)
 
 
 def _count_boards(positions: list[Position]) -> None:

@@ -115,7 +115,8 @@ def _pieces(part: bytes, start: bytes, end: bytes) -> Iterator[tuple[bytes, byte
 
 def _look_at_cells(part: bytes, scan: Scan, rows: int) -> None:
     """Go through the cells with care: formulas without result, errors, and the last filled cell."""
-    last_row = last_column = unnamed = 0
+    last_row = last_column = 0
+    unnamed = part.count(b"<c>")
     farthest = ("", "")
     for attributes, content in _pieces(part, b"<c ", b"</c>"):
         name = _CELL_NAME.search(b" " + attributes) if content else None

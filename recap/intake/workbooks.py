@@ -15,6 +15,9 @@ from recap.intake.sheet_scan import Scan, scan_ods, scan_xlsx
 from recap.problem_codes import report
 from recap.problems import Location, Problem, UnreadableFile
 
+LONGEST_LIST = 2_000_000
+"""Bytes of the XML that lists the sheets; a tree takes many times its text, so what could be a bomb is not opened."""
+
 
 def read(path: Path) -> tuple[list[Sheet], list[Problem]]:
     """Read every sheet of a workbook, hidden ones too; raises UnreadableFile."""
@@ -115,8 +118,10 @@ def _scans(package: Package) -> Mapping[str, Scan]:
 def _sheet_parts(package: Package) -> dict[str, str]:
     """Return the part of each sheet by its name."""
     try:
-        book = ElementTree.fromstring(package.parts["xl/workbook.xml"])
-        links = ElementTree.fromstring(package.parts.get("xl/_rels/workbook.xml.rels", b"<none/>"))
+        listed = package.parts["xl/workbook.xml"], package.parts.get("xl/_rels/workbook.xml.rels", b"<none/>")
+        if max(map(len, listed)) > LONGEST_LIST:
+            raise ValueError("its list of sheets is longer than any")
+        book, links = map(ElementTree.fromstring, listed)
     except (ElementTree.ParseError, KeyError):
         raise UnreadableFile(f"{package.path}: the workbook is damaged; save it again from its program") from None
     targets = {link.get("Id", ""): link.get("Target", "") for link in links}

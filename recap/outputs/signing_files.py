@@ -25,6 +25,8 @@ def read_all(paths: Sequence[Path]) -> tuple[list[Filled], list[Problem]]:
             problems.append(report("record-passed-over", "a record of an earlier sign-off", Location(str(path))))
         else:
             filled.append(read_filled(path))
+    for each in filled:
+        problems += each.problems
     lost = without_expectations(filled)
     for each in lost:
         where = f"{each.unit}: {each.board or each.document}"

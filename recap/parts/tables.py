@@ -6,7 +6,7 @@ import csv
 import io
 import mmap
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass, field
@@ -19,7 +19,7 @@ import pyarrow.compute as pc
 import pyarrow.csv as pa_csv
 
 from recap.intake import delimited
-from recap.intake.cells import Sheet, read_sheets, written
+from recap.intake.cells import SPREADSHEETS, Sheet, read_sheets, written
 from recap.parts.catalogue import Floats, Rows
 from recap.parts.headings import CatalogueColumn, CatalogueLayout, known_headings, lay_out
 from recap.parts.numerals import decimal_mark
@@ -29,8 +29,11 @@ from recap.problems import Location, Problem, UnreadableFile
 LOOK_DOWN = 40
 """Rows from the top among which the headings are looked for."""
 HEAD_BYTES = 200_000
+MOST_UNTIDY_ROWS = 1_000_000
+"""Rows of a text table that has to be read row by row."""
 SAMPLE_ROWS = 300
 """Rows that tell how a column is written; one that turns out otherwise further down is read again as texts."""
+MOST_DAMAGE_SHOWN = 20
 _NUMERIC = frozenset({"number", "capacitance", "volts", "ripple", "resistance", "loss", "price", "endurance", "range"})
 _NULLS = ["", "-", "–", "n/a", "N/A", "na", "NA", "?"]
 
@@ -52,7 +55,7 @@ class RawTable:
 
 def read_tables(path: Path, renames: Mapping[str, str]) -> tuple[list[RawTable], list[Problem]]:
     """Return the tables of a file that have headings of a catalogue; raises UnreadableFile."""
-    if not path.is_file() or path.stat().st_size == 0 or _is_workbook(path):
+    if not path.is_file() or path.stat().st_size == 0 or path.suffix.lower() in SPREADSHEETS or _is_workbook(path):
         sheets, problems = read_sheets(path)
         return _from_sheets(sheets, renames, problems)
     with path.open("rb") as stream:
@@ -90,7 +93,10 @@ def _quick(path: Path, data: Any, renames: Mapping[str, str]) -> RawTable | None
     except UnicodeDecodeError:
         return None
     separator = delimited.separator(head)
-    rows = list(csv.reader(io.StringIO(head, newline=""), delimiter=separator))
+    try:
+        rows = list(csv.reader(io.StringIO(head, newline=""), delimiter=separator))
+    except csv.Error:
+        return None
     if len(data) > HEAD_BYTES:
         rows = rows[:-1]
     start = _heading_row(rows, renames)
@@ -192,8 +198,16 @@ def _by_rows(path: Path, data: bytes) -> tuple[list[Sheet], list[Problem]]:
     text, problems = delimited.decode(data, path)
     csv.field_size_limit(delimited.LONGEST_CELL)
     separator = delimited.separator(text)
+    rows: list[list[Any]] = []
     try:
-        rows: list[list[Any]] = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator))
+        for cells in csv.reader(io.StringIO(text, newline=""), delimiter=separator):
+            if len(cells) > delimited.MOST_COLUMNS:
+                reason = f"row {len(rows) + 1} has {len(cells):,} columns; this is no table"
+                raise UnreadableFile(f"{path}: {reason}")
+            if len(rows) >= MOST_UNTIDY_ROWS:
+                reason = f"more than {MOST_UNTIDY_ROWS:,} rows, and not as regular as a table of that size must be"
+                raise UnreadableFile(f"{path}: {reason}")
+            rows.append(cells)
     except csv.Error as error:
         raise UnreadableFile(f"{path}: {error}; a quotation mark is probably not closed") from None
     return [Sheet(str(path), "", rows)], problems
@@ -220,6 +234,7 @@ def _from_sheets(
             message = "has more cells than there are headings; what is beyond them is not read"
             found.append(report("catalogue-row", message, sheet.location(long)))
         wanted = {*layout.columns, *(index for pair in layout.pairs for index in pair)}
+        found += _damage(sheet, start, wanted, headings)
         cells: dict[int, Any] = {}
         for index in wanted:
             column = [texts[number][index] if index < len(texts[number]) else "" for number in numbers]
@@ -228,6 +243,18 @@ def _from_sheets(
             cells[index] = column if is_text else pa.array(column, pa.string()).dictionary_encode()
         tables.append(RawTable(sheet.file, sheet.name, layout, cells, np.array(numbers, np.int64) + 1, found))
     return tables, problems
+
+
+def _damage(sheet: Sheet, start: int, wanted: Collection[int], headings: Sequence[str]) -> list[Problem]:
+    """Report cells that look empty and are not: the first ones each, the rest by their number."""
+    places = sorted((row, column) for row, column in sheet.damage if row > start and column in wanted)
+    found = [sheet.damage_at(row, column, headings[column]) for row, column in places[:MOST_DAMAGE_SHOWN]]
+    problems = [problem for problem in found if problem is not None]
+    rest = places[MOST_DAMAGE_SHOWN:]
+    if rest:
+        message = f"{len(rest):,} more cells are errors or formulas without a saved result; they stay unknown"
+        problems.append(report("not-calculated", message, sheet.location(*rest[0])))
+    return problems
 
 
 def _heading_row(rows: Sequence[Sequence[str]], renames: Mapping[str, str]) -> int | None:
