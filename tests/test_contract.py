@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import inspect
 import json
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -232,9 +231,9 @@ def test_the_inspection_itself_decides_between_done_and_strict(inspection: str, 
     assert "shipped policies are careful, usual" in ended.err
 
 
-def _commands() -> Iterator[tuple[str, ...]]:
-    yield from ((name,) for name in COMMANDS if name != "calc")
-    yield from (("calc", name) for name in CALCULATORS)
+def _commands() -> list[tuple[str, ...]]:
+    commands = [(name,) for name in COMMANDS if name != "calc"]
+    return [*commands, *(("calc", name) for name in CALCULATORS)]
 
 
 @pytest.mark.parametrize("names", _commands(), ids=" ".join)
