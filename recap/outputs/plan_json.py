@@ -12,6 +12,7 @@ from pathlib import PurePath
 from typing import Any
 
 from recap.model import Decision, Judgement, LifeEstimate, OrderLine, Plan, Requirement, Specification, Suggestion, Unit
+from recap.outputs.bench_json import bench_fields
 from recap.outputs.life_words import years
 from recap.outputs.naming import document_names
 from recap.outputs.purchase_json import bought_fields, optimality, position_parts, purchase_fields
@@ -50,6 +51,7 @@ def plan_document(plan: Plan, problems: Sequence[Problem] = ()) -> dict[str, Any
         "result": {
             "digest": _digest(result),
             **result,
+            **bench_fields(plan),
             "suggestions": [suggestion_fields(item) for item in plan.suggestions],
             **({} if plan.changes is None else {"changes": [asdict(change) for change in plan.changes]}),
             "documents": document_names(plan).everything,

@@ -23,6 +23,7 @@ from recap.model import (
     Specification,
 )
 from recap.model.purchase import Placed
+from recap.outputs.handwork import handwork
 from recap.outputs.life_words import brief
 from recap.outputs.words import chosen_part, line_of, mm, new_part, old_part, place, why, window
 from recap.units import plain
@@ -72,6 +73,8 @@ class Step:
     not_checked: tuple[str, ...]
     ticks: tuple[WorkField, ...]
     readings: tuple[WorkField, ...]
+    handwork: tuple[str, ...] = ()
+    """Leads, seat, heat, pads, and the bag with the photo."""
     part_chosen: bool = False
     """Whether `goes_in` names a part, not what to ask for."""
 
@@ -174,6 +177,7 @@ def step(plan: Plan, judgement: Judgement, number: int = 0) -> Step:
     """Return one position's step in words."""
     position, spec = judgement.position, judgement.specification
     line = line_of(plan, judgement)
+    placed = _placed(judgement, line)
     title = _TITLES[judgement.decision]
     return Step(
         number=number,
@@ -194,7 +198,8 @@ def step(plan: Plan, judgement: Judgement, number: int = 0) -> Step:
         not_checked=tuple(item.rule for item in judgement.not_assessed),
         ticks=ticks(judgement),
         readings=readings(judgement),
-        part_chosen=_placed(judgement, line) is not None,
+        handwork=handwork(judgement, placed.check.part if placed is not None else None),
+        part_chosen=placed is not None,
     )
 
 

@@ -94,7 +94,7 @@ def _steps(book: Workbook, board_steps: Sequence[Step]) -> None:
         line = f" ({item.line})" if item.line and goes_in else ""
         unchecked = (f"Not checked for want of data: {', '.join(item.not_checked)}.",) if item.not_checked else ()
         life = (f"Should last {item.life}.",) if item.life else ()
-        notes = (*item.form, *said[item.key], *life, *unchecked)
+        notes = (*item.form, *item.handwork, *said[item.key], *life, *unchecked)
         photo = f"; photo {item.photo}" if item.photo else ""
         cells = (
             item.number,
