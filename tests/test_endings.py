@@ -89,7 +89,9 @@ def test_interrupting_leaves_nothing_behind(tmp_path: Path) -> None:
     (tmp_path / "list.csv").write_text("Board,Designator,Capacitance,Volts\n" + rows)
     asked = ["order", str(tmp_path / "list.csv"), "--out", str(tmp_path / "order")]
     code = f"import sys; from recap.cli import main; sys.argv[1:] = {asked!r}; print('begun', flush=True); main()"
-    with subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE) as started:
+    # Whoever runs the tests may ignore the signal, and a child would inherit that.
+    heard = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler); " + code
+    with subprocess.Popen([sys.executable, "-c", heard], stdout=subprocess.PIPE, stderr=subprocess.PIPE) as started:
         assert started.stdout is not None
         assert started.stderr is not None
         started.stdout.readline()
