@@ -13,6 +13,7 @@ from recap.bench.drawer import DrawerResistor, read_drawer
 from recap.intake import read_inspection
 from recap.model import Inspection, Judgement, Part, Plan, Stance, Suggestion
 from recap.model.check import PartCheck, Verdict
+from recap.planning import judgements_of
 from recap.planning import plan as make_plan
 from recap.policy import read_policy
 from recap.problems import Problem, RecapError
@@ -123,7 +124,7 @@ def explain(
     from recap.outputs.explanation import find_position
 
     plan, problems = plan_files([file], policy, headings)
-    return find_position(plan, position), plan, problems
+    return find_position(plan.judgements, position), plan, problems
 
 
 def parts(
@@ -177,12 +178,13 @@ def check(
 
     of_lists, of_parts = _apart(headings or {}) if catalogues else (headings, {})
     proposed, about_parts = proposed_parts(parts, mpns, catalogues, of_parts, cache=cache)
-    plan, problems = plan_files([file], policy, of_lists)
+    inspection, problems = read_inspection([file], of_lists or {})
+    judgements = judgements_of(inspection, read_policy(policy))
     together = (*problems, *about_parts)
     if position is None:
-        everywhere = tuple(tuple(where_may_it_go(plan.judgements, part)) for part in proposed)
+        everywhere = tuple(tuple(where_may_it_go(judgements, part)) for part in proposed)
         return Checked((), (), everywhere, together, tuple(about_parts))
-    judgement = find_position(plan, position)
+    judgement = find_position(judgements, position)
     checks = best_first(check_part(judgement, part) for part in proposed)
     behind = tuple(why_behind(better, worse) for better, worse in pairwise(checks))
     return Checked(tuple(checks), behind, (), together, tuple(about_parts))

@@ -17,7 +17,7 @@ from recap.bench.needs import bench_sundries
 from recap.bench.work_order import arrange
 from recap.buying.lines import order_lines
 from recap.buying.sundries import sundries
-from recap.model import Decision, Inspection, Plan
+from recap.model import Decision, Inspection, Judgement, Plan
 from recap.policy import Policy, read_policy
 from recap.rules.cases import cases
 from recap.rules.judging import judge_all
@@ -25,6 +25,14 @@ from recap.rules.random_failures import random_failures
 
 if TYPE_CHECKING:
     from recap.parts.catalogue import Catalogue
+
+
+def judgements_of(
+    inspection: Inspection, policy: Policy, present_year: int | None = None
+) -> tuple[Judgement, ...]:
+    """Return what is decided and demanded at every position, as seen from a year (this one, unless it is given)."""
+    year = present_year or int(policy.number("decision", "present_year")) or date.today().year
+    return judge_all(cases(inspection, policy, year))
 
 
 def plan(
@@ -40,8 +48,7 @@ def plan(
     the parts of the cheapest order, without one they ask for specifications.
     """
     policy = policy or read_policy()
-    year = present_year or int(policy.number("decision", "present_year")) or date.today().year
-    judgements = judge_all(cases(inspection, policy, year))
+    judgements = judgements_of(inspection, policy, present_year)
     purchase = None
     if catalogue is None:
         lines = order_lines(judgements, policy, (Decision.REPLACE,))

@@ -358,7 +358,7 @@ class TestWords:
         assert "What needs you: 4 points, among them 0 errors and 1 warning about the input" in text
 
     def test_explanation_gives_the_governing_demand_first_and_the_gaps(self, plan: Plan) -> None:
-        lines = explanation(plan, find_position(plan, "power supply/c2"))
+        lines = explanation(plan, find_position(plan.judgements, "power supply/c2"))
         place = lines.index("  Rated voltage: at least 400 V; wished at least 406.2 V")
         assert lines[place + 1].startswith("    governs, must: marked voltage 400 V (marked) → ")
         assert any("our judgement" in line for line in lines[place + 3 : place + 6])
@@ -367,7 +367,7 @@ class TestWords:
         assert "  64,000 h, between 20,000 and 131,000 h" in lines
 
     def test_explanation_goes_from_what_was_found_to_how_long_it_lasts(self, plan: Plan) -> None:
-        lines = explanation(plan, find_position(plan, "power supply/c2"))
+        lines = explanation(plan, find_position(plan.judgements, "power supply/c2"))
         heads = [line for line in lines[1:] if line and not line.startswith(" ")]
         assert [head.split(":")[0].split(" (")[0] for head in heads] == [
             "Found",
@@ -394,12 +394,12 @@ class TestWords:
 
     @pytest.mark.parametrize("text", [f"{UNIT}/{POWER}/C7/A", f"{POWER}/C7/A", "C7/A", "C7", f"{POWER}/c7"])
     def test_a_position_is_found_by_any_of_its_names(self, plan: Plan, text: str) -> None:
-        assert find_position(plan, text).key.section == "A"
+        assert find_position(plan.judgements, text).key.section == "A"
 
     def test_a_designator_on_two_boards_asks(self, plan: Plan) -> None:
         with pytest.raises(NoSuchPosition, match=rf"{POWER}/C1, .*/{LOGIC}/C1"):
-            find_position(plan, "C1")
+            find_position(plan.judgements, "C1")
 
     def test_an_unknown_position_says_what_is_near(self, plan: Plan) -> None:
         with pytest.raises(NoSuchPosition, match=f"there is {UNIT}".replace("(", r"\(").replace(")", r"\)")):
-            find_position(plan, "Video/C2")
+            find_position(plan.judgements, "Video/C2")

@@ -71,7 +71,7 @@ def terminal() -> list[str]:
 
 def reasoning() -> list[str]:
     plan, _ = job()
-    return explanation(plan, find_position(plan, f"{BOARD}/C13"))
+    return explanation(plan, find_position(plan.judgements, f"{BOARD}/C13"))
 
 
 def next_readings() -> list[str]:

@@ -18,19 +18,19 @@ class NoSuchPosition(RecapError):
     """No position, or more than one, goes by that name."""
 
 
-def find_position(plan: Plan, text: str) -> Judgement:
+def find_position(judgements: Sequence[Judgement], text: str) -> Judgement:
     """Return the position written as board/designator, unit/board/designator or a designator that is unique.
 
     A section of a multi-section can follows as /section. Raises NoSuchPosition with what was near.
     """
     wanted = [part.strip().casefold() for part in text.split("/")]
-    found = [judgement for judgement in plan.judgements if _goes_by(judgement, wanted)]
+    found = [judgement for judgement in judgements if _goes_by(judgement, wanted)]
     if len(found) == 1:
         return found[0]
     if found:
         names = ", ".join(str(judgement.key) for judgement in found[:8])
         raise NoSuchPosition(f'"{text}" could be any of these; write one in full: {names}')
-    same = [str(j.key) for j in plan.judgements if j.key.designator.casefold() in wanted]
+    same = [str(j.key) for j in judgements if j.key.designator.casefold() in wanted]
     hint = f"; there is {', '.join(same[:8])}" if same else ""
     raise NoSuchPosition(f'no position "{text}"{hint}')
 
