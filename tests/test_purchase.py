@@ -258,7 +258,7 @@ class TestSellersFiles:
             ["A-2", "2", "L02 PSU: C3"],
         ]
 
-    @pytest.mark.parametrize("code", ["=1+1", "+49-1", "-7x", "@now", "＝A1"])
+    @pytest.mark.parametrize("code", ["=1+1", "+49-1", "-7x", "@now", "＝A1", "A\x7f2"])
     def test_a_code_like_a_formula_is_refused_with_its_address(self, bench: Bench, code: str) -> None:
         plan, problems = bench.plan(X100, X470.replace("A-2", code))
         (problem,) = [problem for problem in problems if problem.code == "seller-code-refused"]

@@ -35,12 +35,21 @@ def refused(plan: Plan, seller: str | None = None) -> list[Problem]:
     for name in named:
         for line in seller_lines(plan, name):
             part, code = line.bought.part if line.bought else None, code_of(line)
-            if part is None or not (looks_like_formula(code) or not code or _reference(line, plan)[:1] in "=+-@"):
+            what = _against(code)
+            if part is None or not what:
                 continue
-            what = "looks like a formula to spreadsheet programs" if code else "is missing"
             message = f"line {line.id}: the order code {what}; the csv for {name} is not written, order by hand"
             found.append(report("seller-code-refused", message, part.location, code))
     return found
+
+
+def _against(code: str) -> str:
+    """Return why a code cannot stand in an upload as it is; empty where it can. References begin with our own L."""
+    if not code:
+        return "is missing"
+    if looks_like_formula(code):
+        return "looks like a formula to spreadsheet programs"
+    return "" if code.isprintable() else "holds characters that cannot be seen"
 
 
 def seller_csv(plan: Plan, seller: str) -> str:
