@@ -7,8 +7,8 @@ from typing import Any
 
 from recap.calculators.answer import Answer
 from recap.calculators.inputs import above_zero, capacitance_f, of_any_sign
-from recap.calculators.ripple_transients import DIODES_IN_PATH, hold_up, switching_on
-from recap.formulas.rectifier import RectifierState, rectified, sawtooth_ripple
+from recap.calculators.ripple_transients import hold_up, switching_on
+from recap.formulas.rectifier import TOPOLOGIES, RectifierState, rectified, sawtooth_ripple
 from recap.problem_codes import report
 from recap.problems import Problem, RecapError
 from recap.ruledata import table
@@ -108,7 +108,7 @@ def mains_ripple(
         )
     }  # fmt: skip
     result["harmonics_a"] = [float(each) for each in state.harmonics_a]
-    path_ohm = source_ohm + DIODES_IN_PATH[supply] * slope_ohm + esr_ohm
+    path_ohm = source_ohm + TOPOLOGIES[supply].diodes_in_series * slope_ohm + esr_ohm
     original_f = None if original_capacitance is None else capacitance_f(original_capacitance)
     rush, rush_lines = switching_on(supply, rms_v, value_f, path_ohm, drop_v, original_f)
     result |= rush

@@ -7,10 +7,8 @@ from typing import Any
 
 from recap.formulas.holdup import hold_up_time_s
 from recap.formulas.inrush import inrush_change, inrush_i2t_a2s, inrush_peak_a
-from recap.formulas.rectifier import RectifierState
+from recap.formulas.rectifier import TOPOLOGIES, RectifierState
 from recap.units import farads, plain, si, volts
-
-DIODES_IN_PATH = {"bridge": 2, "centre-tap": 1, "half-wave": 1, "doubler": 1}
 
 
 def switching_on(
@@ -26,10 +24,11 @@ def switching_on(
     `path_ohm` holds everything in the charging path: source, diodes and ESR. At nominal mains, switched on at the
     crest; a doubler charges one of its two at a time.
     """
-    crest_v = max(rms_v * math.sqrt(2) - DIODES_IN_PATH[supply] * drop_v, 0.0)
+    crest_v = max(rms_v * math.sqrt(2) - TOPOLOGIES[supply].diodes_in_series * drop_v, 0.0)
     peak_a = float(inrush_peak_a(crest_v, path_ohm)) if path_ohm > 0 else None
     i2t = float(inrush_i2t_a2s(value_f, crest_v, path_ohm)) if path_ohm > 0 else None
-    ratio = None if original_f is None else float(inrush_change(original_f, value_f, max(path_ohm, 1e-9)).i2t)
+    # With the same ESR before and after, the resistance of the path does not count.
+    ratio = None if original_f is None else float(inrush_change(original_f, value_f, 1.0).i2t)
     lines = []
     if peak_a is not None and i2t is not None:
         lines.append(
@@ -48,12 +47,10 @@ def hold_up(
     supply: str, value_f: float, esr_ohm: float, state: RectifierState, watts: float, end_v: float
 ) -> tuple[float, str]:
     """Return how long the reservoir carries its load after the mains fails in the trough of the ripple."""
-    stacked = supply == "doubler"
+    stack = TOPOLOGIES[supply].stack
     trough_v = float(state.highest_v) - float(state.ripple_vpp)
     power_w = watts or float(state.dc_v) * float(state.load_current_a)
-    seconds = float(
-        hold_up_time_s(value_f / (2 if stacked else 1), trough_v, end_v, power_w, esr_ohm * (2 if stacked else 1))
-    )
+    seconds = float(hold_up_time_s(value_f / stack, trough_v, end_v, power_w, esr_ohm * stack))
     return seconds, (
         f"  without mains from the trough at {volts(trough_v)} down to {volts(end_v)} with {si(power_w, 'W')}: "
         f"{si(seconds, 's')}; reckon with the value left at the end of life, and with low mains"

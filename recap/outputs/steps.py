@@ -17,15 +17,14 @@ from recap.model import (
     Judgement,
     Legible,
     MarkMeaning,
-    OrderLine,
     Plan,
     Position,
     Specification,
 )
-from recap.model.purchase import Placed
+from recap.outputs.chosen import goes_in, part_notes, placed_at
 from recap.outputs.handwork import handwork
 from recap.outputs.life_words import brief
-from recap.outputs.words import chosen_part, line_of, mm, new_part, old_part, place, why, window
+from recap.outputs.words import line_of, mm, new_part, old_part, place, why, window
 from recap.units import plain
 
 NOT_AGREED = "not agreed: fit nothing polar here yet"
@@ -177,7 +176,7 @@ def step(plan: Plan, judgement: Judgement, number: int = 0) -> Step:
     """Return one position's step in words."""
     position, spec = judgement.position, judgement.specification
     line = line_of(plan, judgement)
-    placed = _placed(judgement, line)
+    placed = placed_at(judgement, line)
     title = _TITLES[judgement.decision]
     return Step(
         number=number,
@@ -186,12 +185,12 @@ def step(plan: Plan, judgement: Judgement, number: int = 0) -> Step:
         place=place(judgement.key),
         where=where(position),
         comes_out=_comes_out(judgement),
-        goes_in=_goes_in(judgement, line) if judgement.meant is Decision.REPLACE else "",
+        goes_in=goes_in(judgement, line) if judgement.meant is Decision.REPLACE else "",
         if_it_fails=new_part(spec) if spec and judgement.meant in _TESTED else "",
         line=line.id if line else "",
         orientation=orientation(judgement),
         form=_form(spec) if spec else (),
-        notes=(*_shared_can(plan, judgement), *_notes(judgement), *_part_notes(judgement, line)),
+        notes=(*_shared_can(plan, judgement), *_notes(judgement), *part_notes(judgement, line)),
         hazards=judgement.hazards,
         why=why(judgement),
         life=_life(plan, judgement),
@@ -259,21 +258,6 @@ def _comes_out(judgement: Judgement) -> str:
     return text
 
 
-def _goes_in(judgement: Judgement, line: OrderLine | None) -> str:
-    """Return the part that was chosen, else what to ask for; empty where neither is known."""
-    placed = _placed(judgement, line)
-    if placed is not None:
-        pieces = 1 if placed.check.arrangement == "single" else 2
-        arrangement = f", {placed.check.arrangement}" if pieces > 1 else ""
-        return chosen_part(placed.check.part, pieces) + arrangement
-    return new_part(judgement.specification) if judgement.specification else ""
-
-
-def _placed(judgement: Judgement, line: OrderLine | None) -> Placed | None:
-    placed = line.bought.placed if line is not None and line.bought is not None else ()
-    return next((each for each in placed if judgement.key in each.positions), None)
-
-
 def _form(spec: Specification) -> tuple[str, ...]:
     notes = [f"Capacitance {window(spec)}."]
     if spec.pieces > 1:
@@ -290,12 +274,6 @@ def _shared_can(plan: Plan, judgement: Judgement) -> tuple[str, ...]:
         return ()
     together = ", ".join(sorted({key.section, *others}))
     return (f"One can holds sections {together}: it comes out and goes in once.",)
-
-
-def _part_notes(judgement: Judgement, line: OrderLine | None) -> tuple[str, ...]:
-    """Return the points on which the chosen part fits only with a note."""
-    placed = _placed(judgement, line)
-    return tuple(f"The part fits with a note: {note}." for note in placed.notes) if placed is not None else ()
 
 
 def _notes(judgement: Judgement) -> tuple[str, ...]:
